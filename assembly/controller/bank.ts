@@ -26,7 +26,7 @@ import {
 import { clamp } from './load-loop';
 import { isPressureShown, reportOrders, updateRow } from './row';
 import { rowAt } from './row-records';
-import { checkChannel, frozenCheck, takeValue } from './sense';
+import { checkChannel, frozenCheck, isLongSame, takeValue } from './sense';
 import { closesMj, grantStrokes, hasReservoir, storedEnergy } from './stroke-queue';
 import { countUp, countUpLong } from './time';
 
@@ -67,7 +67,9 @@ function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpee
 }
 
 function checkRail(rail: ChannelState, bank: BankState, input: BankInput, setting: ChannelSetting, c: Coefficients): u32 {
-  return checkChannel(rail, input.railCounts, setting, c) | frozenCheck(rail, <f32>bank.supplyTicks, 0, false, setting, c);
+  const conditions = checkChannel(rail, input.railCounts, setting, c);
+  const supplyTicks = <f32>bank.supplyTicks;
+  return isLongSame(rail, supplyTicks, 0, c) ? conditions | frozenCheck(rail, supplyTicks, 0, false, setting, c) : conditions;
 }
 
 /** Turns the bank's inputs into faults and probes. Returns the active faults: set, or their conditions present. */
@@ -175,12 +177,13 @@ export function updateBank(): i32 {
   bank.shown = isPressureShown(bank, probe, p) ? 1 : 0;
   // With this limit a C compiler proves most of the rows' addresses, and drops their checks.
   assert(rows <= ROWS_MAX);
+  const isSaving = bank.mode === BankMode.PowerLost || bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
   // Rows take turns, so that all ticks cost the same.
   let next = <i32>bank.compareTicks;
   for (let row = 0; row < rows; row++) {
     const isDue = row === next;
     if (isDue) next += <i32>c.compareTicks;
-    updateRow(rowAt(row), isDue, bank, probe, p, c);
+    updateRow(rowAt(row), isDue, isSaving, bank, probe, p, c);
   }
   return rows;
 }

@@ -2,6 +2,7 @@ import { dropDoubt, FAST_MOVES, isAtEnd, isChecked, judgeDoubt, restartSums, sta
 import { followDrift, followFrame, hasNoVelocity, limitMetered } from './drift';
 import { DetectorMode, MissedValve, Order, Valve, Wish } from './generated/enums';
 import { Coefficients, DetectorState, PairState, Parameters, RowProbe } from './generated/records';
+import { limitMin } from './load-loop';
 import { Row } from './row-records';
 import { countUp } from './time';
 import { repeatClose } from './valve-pair';
@@ -60,10 +61,12 @@ export function addEvidence(detector: DetectorState, evidenceKpa: f32, riseAllow
   const motionErrorKpa = MOTION_SHARE * abs<f32>(detector.motionKpa);
   const upKpa = detector.cusumUpKpa + evidenceKpa - riseAllowedKpa - motionErrorKpa;
   const downKpa = detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa;
-  detector.cusumUpKpa = max<f32>(0, upKpa);
-  detector.cusumDownKpa = max<f32>(0, downKpa);
-  detector.upTicks = upKpa > 0 ? countUp(detector.upTicks) : 0;
-  detector.downTicks = downKpa > 0 ? countUp(detector.downTicks) : 0;
+  const isUp = upKpa > 0;
+  const isDown = downKpa > 0;
+  detector.cusumUpKpa = isUp ? upKpa : 0;
+  detector.cusumDownKpa = isDown ? downKpa : 0;
+  detector.upTicks = isUp ? countUp(detector.upTicks) : 0;
+  detector.downTicks = isDown ? countUp(detector.downTicks) : 0;
 }
 
 function restartRaw(detector: DetectorState): void {
@@ -109,8 +112,8 @@ function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
   const compliance = probe.compliance;
   const upMl = detector.rawUpMl + (driftKpa - CLOSED_SHARE * probe.supplyStepKpa) * compliance;
   const downMl = detector.rawDownMl - (driftKpa + CLOSED_SHARE * probe.returnStepKpa) * compliance;
-  detector.rawUpMl = max<f32>(0, upMl);
-  detector.rawDownMl = max<f32>(0, downMl);
+  detector.rawUpMl = limitMin(upMl, 0);
+  detector.rawDownMl = limitMin(downMl, 0);
   const isUp = upMl > downMl;
   detector.rawTicks = (isUp ? upMl : downMl) > 0 ? countUp(detector.rawTicks) : 0;
   judgeRaw(row, isUp ? Valve.Supply : Valve.Return, p.proofMl);

@@ -5,6 +5,21 @@ export function clamp(value: f32, lowest: f32, highest: f32): f32 {
   return limited < lowest ? lowest : limited;
 }
 
+/*
+ * Limits as comparisons: a processor has no instruction for the minimum and maximum of WebAssembly, which also order NaN and -0.
+ * NaN stays NaN here too.
+ */
+
+/** The value, but not less than `lowest`. */
+export function limitMin(value: f32, lowest: f32): f32 {
+  return value < lowest ? lowest : value;
+}
+
+/** The value, but not more than `highest`. */
+export function limitMax(value: f32, highest: f32): f32 {
+  return value > highest ? highest : value;
+}
+
 /**
  * One step of the load loop: a PI controller whose output, the set point, is limited in rate and range. The integral is kept
  * while it would push further into a limit (conditional integration: Åström and Hägglund, PID Controllers, 2nd ed., §3.5), and

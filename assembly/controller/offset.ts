@@ -90,8 +90,10 @@ export function updateOffset(offset: OffsetState, loadN: f32, isLoadValid: bool,
     offset.lowTicks = 0;
     return;
   }
-  offset.lowTicks = loadN < -p.belowZeroN ? countUp(offset.lowTicks) : 0;
-  if (offset.lowTicks >= c.lowTicks) offset.offsetN = min<f32>(offset.offsetN, loadN);
+  if (loadN < -p.belowZeroN) {
+    offset.lowTicks = countUp(offset.lowTicks);
+    if (offset.lowTicks >= c.lowTicks) offset.offsetN = min<f32>(offset.offsetN, loadN);
+  } else offset.lowTicks = 0;
   // Low-pass and lead in one: (1 + T·s) / (1 + t·s) = T/t + (1 - T/t) / (1 + t·s).
   offset.lowPassN += c.offsetWeight * (loadN - offset.lowPassN);
   const leadN = offset.lowPassN + c.offsetLead * (loadN - offset.lowPassN);

@@ -107,17 +107,28 @@ function followDisturbance(state: PredictorState, d: f32, c: Coefficients): void
   state.load5N += c.band5Weight * (d - state.load5N);
 }
 
+// A value is read once, because a compiler must read it again after each probe that is written.
 function probeBands(state: PredictorState, probe: RowProbe): void {
   const isAscending = BAND_1_HZ < BAND_2_HZ && BAND_2_HZ < BAND_3_HZ && BAND_3_HZ < BAND_4_HZ && BAND_4_HZ < BAND_5_HZ;
   if (!isAscending) ERROR('the corners are not in ascending order');
-  probe.loadTrend1N = state.load2N - state.load1N;
-  probe.loadTrend2N = state.load3N - state.load2N;
-  probe.loadTrend3N = state.load4N - state.load3N;
-  probe.loadTrend4N = state.load5N - state.load4N;
-  probe.pressureTrend1N = state.pressure2N - state.pressure1N;
-  probe.pressureTrend2N = state.pressure3N - state.pressure2N;
-  probe.pressureTrend3N = state.pressure4N - state.pressure3N;
-  probe.pressureTrend4N = state.pressure5N - state.pressure4N;
+  const load2N = state.load2N;
+  const load3N = state.load3N;
+  const load4N = state.load4N;
+  const load1N = state.load1N;
+  const load5N = state.load5N;
+  probe.loadTrend1N = load2N - load1N;
+  probe.loadTrend2N = load3N - load2N;
+  probe.loadTrend3N = load4N - load3N;
+  probe.loadTrend4N = load5N - load4N;
+  const pressure1N = state.pressure1N;
+  const pressure2N = state.pressure2N;
+  const pressure3N = state.pressure3N;
+  const pressure4N = state.pressure4N;
+  const pressure5N = state.pressure5N;
+  probe.pressureTrend1N = pressure2N - pressure1N;
+  probe.pressureTrend2N = pressure3N - pressure2N;
+  probe.pressureTrend3N = pressure4N - pressure3N;
+  probe.pressureTrend4N = pressure5N - pressure4N;
 }
 
 /** What the trends add to the present load. */
@@ -176,8 +187,11 @@ export function updatePredictor(
   if (isLoadValid && isPressureValid) followDisturbance(state, d, c);
   else state.hasLoad = 0;
   probeBands(state, probe);
-  probe.meteredKpa = state.meteredKpa;
-  probe.smoothKpa = state.pressure4N / c.areaNPerKpa + state.meteredKpa;
-  probe.presentN = state.load4N + c.areaNPerKpa * probe.smoothKpa;
-  probe.predictedN = probe.presentN + (isAccelerationValid ? weightTrends(probe, p) : weightTrendsNoAccel(probe, p));
+  const meteredKpa = state.meteredKpa;
+  const smoothKpa = state.pressure4N / c.areaNPerKpa + meteredKpa;
+  const presentN = state.load4N + c.areaNPerKpa * smoothKpa;
+  probe.meteredKpa = meteredKpa;
+  probe.smoothKpa = smoothKpa;
+  probe.presentN = presentN;
+  probe.predictedN = presentN + (isAccelerationValid ? weightTrends(probe, p) : weightTrendsNoAccel(probe, p));
 }

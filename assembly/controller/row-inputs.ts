@@ -19,7 +19,7 @@ import { followAcceleration, GAS_LOW } from './motion';
 import { restartOffset, updateOffset } from './offset';
 import { soilAheadConditions } from './preview';
 import { Row } from './row-records';
-import { checkChannel, frozenCheck, isFirstValue, takeValue } from './sense';
+import { checkChannel, frozenCheck, isFirstValue, isLongSame, takeValue } from './sense';
 import { updateZero } from './zero';
 
 /* A row's inputs: from ADC counts to faults, load and pressure. */
@@ -78,11 +78,21 @@ function updateZeroAndOffset(row: Row, isLifted: bool, p: Parameters, c: Coeffic
   } else updateOffset(offset, load.value - zero.zeroN, isValid, p, c);
 }
 
-function check(row: Row, which: u8, counts: u16, related1: f32, related2: f32, mayRest: bool, c: Coefficients): u32 {
+/** Whether a channel may rightly rest. Wheels in the air carry no load, and a hanging row's load and acceleration rest whatever its pressure does. */
+function mayRest(row: Row, which: u8, p: Parameters, c: Coefficients): bool {
+  const probe = row.probe;
+  // Oil that has left nothing but vapour has no pressure, whatever is metered: below the floor the pressure may rest.
+  if (which === Channel.Pressure) return probe.pressureKpa < c.floorKpa;
+  if (row.contact.hanging !== 0) return true;
+  return which === Channel.Load && abs<f32>(probe.loadRawN - probe.zeroN) < p.belowZeroN;
+}
+
+function check(row: Row, which: u8, counts: u16, related1: f32, related2: f32, p: Parameters, c: Coefficients): u32 {
   const channel = row.channel(which);
   const setting = channelSetting(which);
   const conditions = checkChannel(channel, counts, setting, c);
-  return conditions | frozenCheck(channel, related1, related2, mayRest, setting, c);
+  if (!isLongSame(channel, related1, related2, c)) return conditions;
+  return conditions | frozenCheck(channel, related1, related2, mayRest(row, which, p, c), setting, c);
 }
 
 /** Checks the ADC counts of the row's channels. The signals to which they are related are those of the last tick. */
@@ -91,20 +101,10 @@ function checkChannels(row: Row, p: Parameters, c: Coefficients): u32 {
   const kpa = row.probe.pressureKpa;
   const loadN = row.probe.loadN;
   const meteredKpa = row.predictor.meteredKpa;
-  // Wheels in the air carry no load, and a hanging row's load and acceleration rest whatever its pressure does.
-  const isHanging = row.contact.hanging !== 0;
-  const hasNoLoad = isHanging || abs<f32>(row.probe.loadRawN - row.probe.zeroN) < p.belowZeroN;
-  let conditions = check(row, Channel.Load, input.loadCounts, kpa, meteredKpa, hasNoLoad, c) << RowFault.LOAD_SHIFT;
-  // Oil that has left nothing but vapour has no pressure, whatever is metered: below the floor the pressure may rest.
-  const isBelowFloor = kpa < c.floorKpa;
-  conditions |= check(row, Channel.Pressure, input.pressureCounts, meteredKpa, loadN, isBelowFloor, c) << RowFault.PRESSURE_SHIFT;
+  let conditions = check(row, Channel.Load, input.loadCounts, kpa, meteredKpa, p, c) << RowFault.LOAD_SHIFT;
+  conditions |= check(row, Channel.Pressure, input.pressureCounts, meteredKpa, loadN, p, c) << RowFault.PRESSURE_SHIFT;
   if (p.accelerationFitted === 0) return conditions;
-  return conditions | (check(row, Channel.Acceleration, input.accelerationCounts, kpa, 0, isHanging, c) << RowFault.ACCELERATION_SHIFT);
-}
-
-/** `checks`: the channel's row faults. */
-function take(row: Row, which: u8, checks: u32): void {
-  takeValue(row.channel(which), row.probe.conditions & checks, row.faults.faults & checks, channelSetting(which));
+  return conditions | (check(row, Channel.Acceleration, input.accelerationCounts, kpa, 0, p, c) << RowFault.ACCELERATION_SHIFT);
 }
 
 /** Checks the row's inputs, updates its faults, and takes the values that pass. */
@@ -117,11 +117,15 @@ function sense(row: Row, p: Parameters, c: Coefficients): void {
   conditions |= soilAheadConditions(row, p, c);
   updateFaults(row.faults, conditions, changetype<usize>(row.firstFaultTimer), ROW_FAULT_SETTING_AT);
   row.probe.conditions = conditions;
+  const faults = row.faults.faults;
   keepExcess(row, p);
 
-  take(row, Channel.Load, RowFault.ANY_LOAD);
-  take(row, Channel.Pressure, RowFault.ANY_PRESSURE);
-  if (p.accelerationFitted !== 0) take(row, Channel.Acceleration, RowFault.ANY_ACCELERATION);
+  takeValue(row.channel(Channel.Load), conditions & RowFault.ANY_LOAD, faults & RowFault.ANY_LOAD, channelSetting(Channel.Load));
+  const pressure = RowFault.ANY_PRESSURE;
+  takeValue(row.channel(Channel.Pressure), conditions & pressure, faults & pressure, channelSetting(Channel.Pressure));
+  const acceleration = RowFault.ANY_ACCELERATION;
+  if (p.accelerationFitted === 0) return;
+  takeValue(row.channel(Channel.Acceleration), conditions & acceleration, faults & acceleration, channelSetting(Channel.Acceleration));
 }
 
 /** Load after zero, median, notch and low-pass. */

@@ -48,13 +48,17 @@ function probePair(row: Row): void {
   probe.openTicks = pair.openWish === Wish.Raise ? supply.openTicks : pair.openWish === Wish.Lower ? returnValve.openTicks : 0;
 }
 
+function closeWaitTicks(valve: ValveState): u16 {
+  return valve.belief === Belief.Open && valve.request === Order.Close ? valve.waitTicks : 0;
+}
+
 function probeWaits(row: Row): void {
   const probe = row.probe;
   const supply = row.supply;
   const returnValve = row.returnValve;
   probe.waitTicks = max<u16>(supply.waitTicks, returnValve.waitTicks);
-  const open = row.pair.openWish === Wish.Raise ? supply : returnValve;
-  probe.closeWaitTicks = open.belief === Belief.Open && open.request === Order.Close ? open.waitTicks : 0;
+  const openWish = row.pair.openWish;
+  probe.closeWaitTicks = openWish === Wish.Raise ? closeWaitTicks(supply) : openWish === Wish.Lower ? closeWaitTicks(returnValve) : 0;
 }
 
 /**
@@ -108,8 +112,17 @@ function isFarFromLines(probe: RowProbe, bankProbe: BankProbe, p: Parameters): b
 /**
  * One tick of a row: strokes advance, inputs become a wish, the wish becomes requests.
  * @param isDue the row compares its signals in this tick, and updates what is slow
+ * @param isSaving energy is short: it is for valves that are open, not for those that have long been closed
  */
-export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
+export function updateRow(
+  row: Row,
+  isDue: bool,
+  isSaving: bool,
+  bank: BankState,
+  bankProbe: BankProbe,
+  p: Parameters,
+  c: Coefficients,
+): void {
   const probe = row.probe;
   const supply = row.supply;
   const returnValve = row.returnValve;
@@ -144,11 +157,8 @@ export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: Ban
 
   checkOther(row, probe.wish, p, c);
   learnAfterPulse(row, p);
-  // When energy is short it is for valves that are open, not for those that have long been closed.
-  const isPowerLost = bank.mode === BankMode.PowerLost;
-  const isSaving = isPowerLost || bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
   orderPair(row, probe.wish, isSaving, c);
-  if (isPowerLost) {
+  if (isSaving && bank.mode === BankMode.PowerLost) {
     withdrawStuck(supply);
     withdrawStuck(returnValve);
   }

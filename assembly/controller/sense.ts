@@ -43,7 +43,21 @@ export const RELATED_SUPPLY_MS: f32 = 80;
 const REST_FACTOR: u32 = 10;
 
 /**
- * Returns the check Frozen, or 0; to be called after checkChannel().
+ * Whether the counts have not changed for so long that the channel may be frozen; to be called after checkChannel(). After a change
+ * the related signals are kept instead.
+ */
+export function isLongSame(channel: ChannelState, related1: f32, related2: f32, c: Coefficients): bool {
+  if (channel.sameTicks === 0) {
+    channel.related1 = related1;
+    channel.related2 = related2;
+    channel.frozen = 0;
+    return false;
+  }
+  return channel.sameTicks >= c.frozenTicks && c.frozenTicks !== 0;
+}
+
+/**
+ * Returns the check Frozen, or 0; to be called if isLongSame().
  * @param related1, related2 the channel's related signals
  * @param mayRest whether a constant value is plausible for a while
  */
@@ -55,15 +69,7 @@ export function frozenCheck(
   setting: ChannelSetting,
   c: Coefficients,
 ): u32 {
-  if (channel.sameTicks === 0) {
-    channel.related1 = related1;
-    channel.related2 = related2;
-    channel.frozen = 0;
-    return 0;
-  }
-  const frozenTicks = c.frozenTicks;
-  if (channel.sameTicks < frozenTicks || frozenTicks === 0) return 0;
-  if (mayRest && channel.sameTicks < REST_FACTOR * frozenTicks) return 0;
+  if (mayRest && channel.sameTicks < REST_FACTOR * c.frozenTicks) return 0;
   const hasMoved = abs<f32>(related1 - channel.related1) > setting.related1 || abs<f32>(related2 - channel.related2) > setting.related2;
   if (hasMoved) channel.frozen = 1;
   return channel.frozen !== 0 ? Check.Frozen : 0;
@@ -96,7 +102,8 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
   channel.sameTicks = change === 0 ? countUp(channel.sameTicks) : 0;
   let failed: u32 = 0;
   // Nearly always nothing is wrong, and then nothing else needs to be looked at.
-  const isSteady = channel.steady !== 0 && range === 0 && <u32>abs<i32>(change) <= setting.steadyCounts;
+  const steady = setting.steadyCounts;
+  const isSteady = channel.steady !== 0 && range === 0 && <u32>change + steady <= 2 * steady;
   if (isSteady) channel.inRangeCounts = counts;
   else failed = checkUnsteady(channel, counts, change, range, setting, c);
   channel.changeCounts = change;

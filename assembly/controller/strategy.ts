@@ -1,7 +1,7 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
 import { BankProbe, Coefficients, LoopState, Parameters, RowProbe } from './generated/records';
-import { clamp, resumeLoadLoop, stepLoadLoop } from './load-loop';
+import { clamp, limitMax, limitMin, resumeLoadLoop, stepLoadLoop } from './load-loop';
 import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from './pulse';
 import { Row } from './row-records';
 
@@ -21,8 +21,8 @@ export const SET_POINT_S: f32 = 10;
 function updateSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   if (loop.running === 0) resumeLoadLoop(loop, probe.loadErrorN, p);
   // A sagging rail limits what can be added, not what is in the chamber.
-  const reachableKpa = max<f32>(bank.railKpa, probe.pressureKpa);
-  const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, reachableKpa));
+  const reachableKpa = limitMin(bank.railKpa, probe.pressureKpa);
+  const highestKpa = limitMin(limitMax(reachableKpa, p.setPointMaxKpa), c.floorKpa);
   stepLoadLoop(loop, probe.loadErrorN, highestKpa, p, c);
 }
 
@@ -96,29 +96,32 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   const probe = row.probe;
   const loop = row.loop;
   const pair = row.pair;
-  probe.errorN = controlError(mode, probe, bank, loop, p, c);
-  if (loop.hasError === 0) loop.slowErrorN = probe.errorN;
+  const errorN = controlError(mode, probe, bank, loop, p, c);
+  if (loop.hasError === 0) loop.slowErrorN = errorN;
   loop.hasError = 1;
-  if (mode !== RowMode.Lowering) updateNoise(loop, probe.errorN, c);
-  probe.noiseN = sqrt<f32>(loop.varianceN2);
-  probe.deadbandN = bank.deadbandScale * deadbandOf(probe.noiseN, p);
-  pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
+  if (mode !== RowMode.Lowering) updateNoise(loop, errorN, c);
+  const noiseN = sqrt<f32>(loop.varianceN2);
+  const deadbandN = bank.deadbandScale * deadbandOf(noiseN, p);
+  probe.errorN = errorN;
+  probe.noiseN = noiseN;
+  probe.deadbandN = deadbandN;
+  pair.needN = limitMin(abs<f32>(errorN) - deadbandN, 0);
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;
-  const stepN = c.areaNPerKpa * (probe.errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
+  const stepN = c.areaNPerKpa * (errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
   // A pulse ends when half of what its next possible end would still add is left.
   const endStepN = <f32>0.5 * <f32>c.pulseStepTicks * stepN;
-  const innerN = isPredictive ? max<f32>(endStepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
+  const innerN = isPredictive ? limitMin(p.pulseEndRatio * deadbandN, endStepN) : deadbandN * (1 - p.hysteresisRatio);
   // An error that even the shortest pulse would reverse and enlarge is better left alone.
   const shortestN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
-  loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, shortestN), innerN);
+  loop.acting = nextActing(acting, errorN, limitMin(deadbandN, shortestN), innerN);
 }
 
 /** Pressure at which the pulse for this error ends. */
 function endOfPulse(probe: RowProbe, loop: LoopState, p: Parameters, c: Coefficients): f32 {
   if (p.strategy === Strategy.Threshold) return probe.pressureRawKpa;
   if (p.strategy === Strategy.Cascade) return loop.setPointKpa;
-  return max<f32>(c.floorKpa, probe.pressureRawKpa + probe.errorN / c.areaNPerKpa);
+  return limitMin(probe.pressureRawKpa + probe.errorN / c.areaNPerKpa, c.floorKpa);
 }
 
 function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): u8 {
@@ -134,7 +137,7 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
   // A raise that the rail cannot let remove half the deadband is not worth its strokes; one that has begun uses the whole rail.
   const usefulKpa: f32 = pair.openWish === Wish.Raise ? 0 : (<f32>0.5 * probe.deadbandN) / c.areaNPerKpa;
-  const highestKpa = min<f32>(bank.railKpa - usefulKpa, p.setPointMaxKpa);
+  const highestKpa = limitMax(bank.railKpa - usefulKpa, p.setPointMaxKpa);
   const lowestKpa = c.floorKpa + shortestKpa + marginKpa;
   const acting = withinPressure(loop.acting, probe.pressureRawKpa, highestKpa, lowestKpa);
   // Kept while the error crosses the deadband's edge: otherwise each peak would lower the pressure a little more.

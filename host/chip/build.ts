@@ -23,6 +23,8 @@ export const CONTROLLER_FLAGS = [
     (one) => ['--param', one],
   ),
   ...['--param', 'large-stack-frame-growth=5000', '-fno-tree-pre', '-fno-if-conversion', '-fno-if-conversion2', '-fno-reorder-blocks'],
+  // The loop over the rows has hundreds of addresses: fewer base registers are found if all of them are considered together.
+  ...['--param', 'iv-consider-all-candidates-bound=300', '-fno-tree-vrp'],
   // Nothing is pushed to the stack inside a loop: the bound of the stack could not count it.
   '-fno-shrink-wrap',
   // No loop becomes a call of memmove: that of a C library may take from the stack in a loop.

@@ -1,5 +1,5 @@
 import { coefficients, loopState, parameters } from '../../assembly/controller/generated/records';
-import { clamp, resumeLoadLoop, stepLoadLoop } from '../../assembly/controller/load-loop';
+import { clamp, limitMax, limitMin, resumeLoadLoop, stepLoadLoop } from '../../assembly/controller/load-loop';
 import { freshBank } from './fresh-bank';
 
 describe('clamp', () => {
@@ -82,5 +82,34 @@ describe('the load loop', () => {
     begin(12000, 500);
     expect(step(500, 1000)).toBe(12000);
     expect(step(-100)).toBe(11997);
+  });
+});
+
+describe('limitMin and limitMax', () => {
+  test('return what min and max do, except that a zero keeps its sign only as a value, and that a limit is not NaN', () => {
+    // Every pair of these values, and the smallest differences: by the definition of min and max in WebAssembly.
+    const values: StaticArray<f32> = [
+      -f32.MAX_VALUE,
+      -1.5,
+      -f32.MIN_VALUE,
+      0,
+      f32.MIN_VALUE,
+      1,
+      1 + f32.EPSILON,
+      f32.MAX_VALUE,
+      <f32>Infinity,
+    ];
+    for (let one = 0; one < values.length; one++) {
+      for (let other = 0; other < values.length; other++) {
+        expect(limitMin(values[one], values[other])).toBe(max<f32>(values[one], values[other]));
+        expect(limitMax(values[one], values[other])).toBe(min<f32>(values[one], values[other]));
+      }
+    }
+    expect(reinterpret<u32>(limitMin(-0.0, 0))).toBe(0x80000000, 'a value of -0 is not below a limit of 0');
+    expect(reinterpret<u32>(limitMin(-1, 0))).toBe(0);
+  });
+  test('keep NaN, so that it can end in a wish to hold', () => {
+    expect(isNaN<f32>(limitMin(NaN, 0))).toBe(true);
+    expect(isNaN<f32>(limitMax(NaN, 0))).toBe(true);
   });
 });

@@ -1,6 +1,6 @@
 import { Channel, Check } from '../../assembly/controller/generated/enums';
 import { channelSetting, channelState, coefficients } from '../../assembly/controller/generated/records';
-import { checkChannel, frozenCheck, isFirstValue, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
+import { checkChannel, frozenCheck, isFirstValue, isLongSame, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
 import { freshBank } from './fresh-bank';
 
 // Load channel by default: 4096 counts. short 0.05 → 204.8, open 0.95 → 3891.2, range 0.08 → 327.68 and 0.92 → 3768.32,
@@ -88,7 +88,9 @@ function freeze(ticks: i32, counts: u16, kpa: f32, meteredKpa: f32, mayRest: boo
   let result: u32 = 0;
   for (let tick = 0; tick < ticks; tick++) {
     check(counts);
-    result = frozenCheck(channelState(0, Channel.Load), kpa, meteredKpa, mayRest, channelSetting(Channel.Load), coefficients());
+    const channel = channelState(0, Channel.Load);
+    const isSame = isLongSame(channel, kpa, meteredKpa, coefficients());
+    result = isSame ? frozenCheck(channel, kpa, meteredKpa, mayRest, channelSetting(Channel.Load), coefficients()) : 0;
   }
   return result;
 }

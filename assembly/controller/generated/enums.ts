@@ -1,5 +1,5 @@
 // Written from shared/ by `npm run contract`. Do not edit.
-// Contract 357b443cd20883a8.
+// Contract 80e119b683f80a65.
 
 
 export namespace Valve {

@@ -1,5 +1,5 @@
 // Written from shared/ by `npm run contract`. Do not edit.
-// Contract 357b443cd20883a8.
+// Contract 80e119b683f80a65.
 
 
 /** Maximum number of rows of this build; `--use ROWS=24` makes a smaller one. */
@@ -1253,12 +1253,12 @@ export const FAULT_TIMER_BYTES: usize = 2;
 // Memory map: parameters, derived, inputs, outputs, probes, the bank's state, then one block of state per row.
 
 export const PARAMETERS_AT: usize = 16;
-export const ACCEPTED_PARAMETERS_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
-export const CHANNEL_SETTING_AT: usize = ACCEPTED_PARAMETERS_AT + PARAMETERS_BYTES * (1);
+export const CHANNEL_SETTING_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
 export const COEFFICIENTS_AT: usize = CHANNEL_SETTING_AT + CHANNEL_SETTING_BYTES * (4);
 export const BANK_FAULT_SETTING_AT: usize = COEFFICIENTS_AT + COEFFICIENTS_BYTES * (1);
 export const ROW_FAULT_SETTING_AT: usize = BANK_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (BANK_FAULTS);
-export const BANK_INPUT_AT: usize = ROW_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (ROW_FAULTS);
+export const ACCEPTED_PARAMETERS_AT: usize = ROW_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (ROW_FAULTS);
+export const BANK_INPUT_AT: usize = ACCEPTED_PARAMETERS_AT + PARAMETERS_BYTES * (1);
 export const ROW_INPUT_AT: usize = BANK_INPUT_AT + BANK_INPUT_BYTES * (1);
 export const BANK_OUTPUT_AT: usize = ROW_INPUT_AT + ROW_INPUT_BYTES * (ROWS_MAX * 1);
 export const ROW_OUTPUT_AT: usize = BANK_OUTPUT_AT + BANK_OUTPUT_BYTES * (1);
@@ -1301,10 +1301,6 @@ export function parameters(): Parameters {
   return changetype<Parameters>(PARAMETERS_AT);
 }
 
-export function acceptedParameters(): Parameters {
-  return changetype<Parameters>(ACCEPTED_PARAMETERS_AT);
-}
-
 export function channelSetting(index: i32): ChannelSetting {
   return changetype<ChannelSetting>(CHANNEL_SETTING_AT + <usize>index * CHANNEL_SETTING_BYTES);
 }
@@ -1319,6 +1315,10 @@ export function bankFaultSetting(index: i32): FaultSetting {
 
 export function rowFaultSetting(index: i32): FaultSetting {
   return changetype<FaultSetting>(ROW_FAULT_SETTING_AT + <usize>index * FAULT_SETTING_BYTES);
+}
+
+export function acceptedParameters(): Parameters {
+  return changetype<Parameters>(ACCEPTED_PARAMETERS_AT);
 }
 
 export function bankInput(): BankInput {

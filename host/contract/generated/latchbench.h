@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "357b443cd20883a8"
+#define LB_CONTRACT_HASH "80e119b683f80a65"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 48192
@@ -1193,11 +1193,11 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_ACCEPTED_PARAMETERS_AT 524u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 1032u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 1208u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1552u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1604u /* 29 × LbFaultSetting */
+#define LB_CHANNEL_SETTING_AT 524u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 700u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 1044u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1096u /* 29 × LbFaultSetting */
+#define LB_ACCEPTED_PARAMETERS_AT 1212u /* 1 × LbParameters */
 #define LB_BANK_INPUT_AT 1720u /* 1 × LbBankInput */
 #define LB_ROW_INPUT_AT 1740u /* 48 × LbRowInput */
 #define LB_BANK_OUTPUT_AT 2316u /* 1 × LbBankOutput */
