@@ -1,8 +1,9 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
 import { stripVTControlCharacters } from 'node:util';
-import { describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { Collector, copyVector, latchbench, latchbenchIn, spawnLatchbench } from '../support/command.js';
+import { type Outcome, runGuarded } from '../support/guarded-commands.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -93,6 +94,11 @@ describe('show scenario', () => {
 });
 
 describe('list', () => {
+  let overview: { kinds: { kind: string; count: number }[] };
+  beforeAll(async () => {
+    overview = JSON.parse((await latchbench('list', '--json')).out);
+  });
+
   it.each([
     ['vectors', 'target-step', 'The operator raises the target, then lowers it'],
     ['scenarios', 'cold-oil', 'default'],
@@ -108,7 +114,6 @@ describe('list', () => {
     expect(out.split('\n').find((line) => line.startsWith(`${name} `))).toContain(words);
     const { items } = JSON.parse((await latchbench('list', kind, '--json')).out) as { items: { name: string; title: string }[] };
     for (const item of items) expect(item).toMatchObject({ name: expect.any(String), title: expect.stringMatching(/^(?!not valid)./) });
-    const overview = JSON.parse((await latchbench('list', '--json')).out) as { kinds: { kind: string; count: number }[] };
     expect(overview.kinds.find((one) => one.kind === kind)?.count).toBe(items.length);
   });
 
@@ -185,11 +190,11 @@ describe('progress', () => {
   });
 });
 
-describe('as a separate process', () => {
+describe('the compiled program', () => {
   const scratch = (name: string): string => join(folder, name);
 
   // Each loads all of its command's code; where the work would take long, up to an error of input.
-  it.each<[argv: string[], status: number, message: RegExp]>([
+  const CASES: readonly (readonly [argv: readonly string[], status: number, message: RegExp])[] = [
     [['replay', 'relatch-at-rest'], 0, /1 vector: 1 same;/],
     [['simulate', 'target-step', 'no-such-scenario'], 2, /no-such-scenario/],
     [['size', 'default'], 1, /design checks/],
@@ -218,7 +223,27 @@ describe('as a separate process', () => {
     [['build'], 2, /this folder is in no project/],
     [['check'], 2, /this folder is in no project/],
     [['upgrade'], 2, /this folder is in no project/],
+  ];
+  let outcomes: readonly Outcome[] = [];
+  beforeAll(async () => {
+    outcomes = await runGuarded(
+      CASES.map(([argv]) => argv),
+      60,
+    );
+  });
+
+  it.each(CASES.map(([argv, status, message], index) => [argv, status, message, index] as const))('%j', (_, status, message, index) => {
+    const outcome = outcomes[index];
+    expect(`${outcome?.out}${outcome?.err}`).toMatch(message);
+    expect(outcome?.status).toBe(status);
+  });
+});
+
+describe('as a separate process', () => {
+  it.each<[argv: string[], status: number, message: RegExp]>([
     [['--version'], 0, /^\d+\.\d+\.\d+\n$/],
+    [['size', 'default'], 1, /design checks/],
+    [['chip', 'replay', '--chip', 'no-such-chip', 'relatch-at-rest'], 2, /no-such-chip/],
   ])('%j', (argv, status, message) => {
     const result = spawnLatchbench(argv, { timeout: 60_000 });
     expect(`${result.out}${result.err}`).toMatch(message);

@@ -163,9 +163,9 @@ describe('text from a stranger is refused', () => {
   // A check of all pairs of keys takes 6 s for these.
   it('and many keys take no longer than as many values', () => {
     const text = Array.from({ length: 14_000 }, (_, index) => `key${index}: 1\n`).join('');
-    const start = performance.now();
+    const start = process.cpuUsage();
     expect(Object.keys(parseYaml<object>(text, 'a.yaml', {}).value)).toHaveLength(14_000);
-    expect(performance.now() - start).toBeLessThan(5000);
+    expect(process.cpuUsage(start).user / 1e6).toBeLessThan(5);
     expect(refusalOf(() => parseYaml(`${text}key7: 2\n`, 'a.yaml', {})).message).toBe('a.yaml:14001:1: the key `key7` appears twice.');
   });
 });
