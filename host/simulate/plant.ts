@@ -10,7 +10,7 @@ import { type Interface, readInert } from '../wasm/inert.js';
 import { type BinaryModule, customSections } from '../wasm/module.js';
 import type { FieldLayout } from './field.js';
 import type { HeightProfile } from './profile.js';
-import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
+import { type DriveField, type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
 
 /** The actuator: the pair of latching valves, or a baseline to compare with, which never ships. */
 export type Actuation = (typeof PLANT_ENUMS.Actuation)[number];
@@ -168,11 +168,12 @@ export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timel
   for (let row = 0; row < rows; row++) memory.setAll('injectedFaults', NO_INJECTED_FAULTS, row);
   memory.setAll('drive', timeline.driveAt(-1));
   exports.start();
-  const driveFields = plantPlace('drive').record.fields.map(({ name }) => name) as (keyof ReturnType<Timeline['driveAt']>)[];
+  const driveFields = plantPlace('drive').record.fields.map(({ name }) => name) as DriveField[];
   const drive = new Float64Array(memory.buffer, plantPlace('drive').at, driveFields.length);
   const apply = (along: Timeline, tick: number): void => {
     const now = along.driveAt(tick);
-    for (const [index, field] of driveFields.entries()) drive[index] = now[field];
+    // An iterator would allocate in every tick.
+    for (let index = 0; index < driveFields.length; index++) drive[index] = now[driveFields[index] as DriveField];
     for (const { row, field, value } of along.changes(tick)) memory.set('injectedFaults', field as InjectedFaultField, value, row - 1);
   };
   return {

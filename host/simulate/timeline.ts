@@ -115,6 +115,10 @@ class Follower {
     private readonly steps: readonly Step[],
   ) {}
 
+  get isConstant(): boolean {
+    return this.steps.length === 1;
+  }
+
   valueAt(tick: number): number {
     const { steps, isRamp } = this;
     const time = isRamp ? tick + 1 : tick;
@@ -144,6 +148,7 @@ export class Timeline {
   readonly ticks: number;
   readonly tickHz: number;
   readonly #drive: Record<DriveField, number>;
+  /** Of the fields that change in the course of a run. */
   readonly #followers: readonly (readonly [DriveField, Follower])[];
   readonly #changes = new Map<number, Change[]>();
   readonly #restarts: ReadonlySet<number>;
@@ -153,7 +158,9 @@ export class Timeline {
     this.tickHz = tickHz;
     this.#restarts = new Set(restarts);
     this.#drive = Object.fromEntries(DRIVE_FIELDS.map((field) => [field, 0])) as Record<DriveField, number>;
-    this.#followers = courses.map((course) => [course.field, this.#follower(course, timedValues)]);
+    const followers = courses.map((course) => [course.field, this.#follower(course, timedValues)] as const);
+    for (const [field, follower] of followers) this.#drive[field] = follower.valueAt(-1);
+    this.#followers = followers.filter(([, follower]) => !follower.isConstant);
     this.#collectChanges(timedValues.filter(isOfRow));
   }
 
