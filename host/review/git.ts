@@ -95,6 +95,16 @@ export function fileIds(paths: readonly string[], root: string): string[] {
   return output.toString('utf8').trimEnd().split('\n');
 }
 
+/** A project's folder from the top of its repository: empty, or with a slash at its end. Outside a repository it is empty too. */
+export function folderInRepository(root: string): string {
+  try {
+    return git(root, 'rev-parse', '--show-prefix');
+  } catch (error) {
+    if (error instanceof InputError) return '';
+    throw error;
+  }
+}
+
 /** A project is where these are. */
 const [PROJECT_SETTINGS, PROJECT_ENTRY] = ['asconfig.json', 'assembly/controller/index.ts'] as const;
 

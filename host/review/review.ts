@@ -327,6 +327,44 @@ export interface VectorDifference {
   readonly head?: string | undefined;
 }
 
+/** What a search came to for inputs that show those edits of which no run shows an effect. */
+export interface Suggestion {
+  /** What was looked for; empty if nothing was. */
+  readonly edits: readonly { readonly lines: readonly ChangedLines[] }[];
+  readonly seed: number;
+  /** Inputs that were tried, and ticks of all their rows. */
+  readonly tried: number;
+  readonly rowTicks: number;
+  /** Why nothing was looked for, or why what was found makes no vector. */
+  readonly reason?: string | undefined;
+  /** Only if something was found. */
+  readonly found?: SuggestedInputs | undefined;
+}
+
+/** Inputs on which two builds differ. */
+export interface SuggestedInputs {
+  /** With what head was compared: base, or head without the edits that were looked for, if others have causes. */
+  readonly against: 'base' | 'head without these edits';
+  readonly verdict: Exclude<Verdict, 'same' | 'refused'>;
+  /** `supplyOrder of a row: none → open`. */
+  readonly difference: string;
+  /** Vector or scenario from which the inputs were made. */
+  readonly from: string;
+  /** What both run with. */
+  readonly ranWith: RunIdentity;
+  /** Size before and after they were shrunk; undefined if they could not be. */
+  readonly shrunk?: { readonly before: InputSize; readonly after: InputSize } | undefined;
+  /** Path of the new vector, from the current folder; undefined if it is not kept. */
+  readonly vector?: string | undefined;
+  /** Whose outputs the vector accepts. */
+  readonly accepts?: 'head' | SuggestedInputs['against'] | undefined;
+}
+
+export interface InputSize {
+  readonly rows: number;
+  readonly ticks: number;
+}
+
 export interface Review {
   readonly base: BuildFacts;
   readonly head: BuildFacts;
@@ -343,6 +381,8 @@ export interface Review {
   readonly change?: SourceChange | undefined;
   /** Vectors that are not the same on both sides, by name. Undefined if a side is a binary, which has none. */
   readonly vectors?: readonly VectorChange[] | undefined;
+  /** Only if it was asked for. */
+  readonly suggestion?: Suggestion | undefined;
 }
 
 export const COMMITS_LISTED = 100;

@@ -11,7 +11,7 @@ function bugWith(text: string): SeededBug {
   return found[0];
 }
 
-/** Both show on target-step; in some the second shows only once the first is put back, in others both show in configure(). */
+/** In some the second shows only once the first is put back, in others both show in configure(), in the last ones on other vectors. */
 const PAIRS: readonly (readonly [string, string])[] = [
   ['WARM_C: f32 = 41', 'residualStepKpa = 1'],
   ['BAND_3_HZ: f32 = 2.1', 'isPushing = (unlimitedKpa - loop.setPointKpa) * errorN >= 0'],
@@ -19,6 +19,20 @@ const PAIRS: readonly (readonly [string, string])[] = [
   ['state.meteredKpa += probe.returnStepKpa', 'changeKpa * stepKpaPerTick'],
   ['1 / (1 + g * (g - k))', 'valve.belief = Belief.Closed'],
   ['ticks + 2', 'gainForgetting - spread * expectedKpa'],
+  ['isLowered ? BankMode.Lifted', 'distanceN + distanceN'],
+  ['cleanTicks < 3', 'loadRawN + zero.firstN'],
+  ['Check.Range : Check.Range', 'timer.ticks <= limit'],
+  ['spreadN >= p.zeroSpreadN', 'channel.value + probe.zeroN'],
+  ['c.band2Weight * (d', 'p.loadTrend2Weight * probe.loadTrend1N'],
+  ['cusumDownKpa + evidenceKpa', 'noVelocityTicks !== 0 && detector'],
+  ['driftKpa - coolingKpa', '2 * low + state.second'],
+  ['flowMlPerMs + c.tickMs', 'p.deadbandMode !== 0'],
+  ['if (!hasPulsed)', 'probe.loadN - bank.targetLoadN'],
+  ['highestKpa < pressureKpa', 'loop.setPointKpa + p.loadProportionalKpaPerN'],
+  ['sqrt<f32>(dropKpa);', 'bank.lowered === 0 ?'],
+  ['storedMj + <f32>strokesInFlight', 'probe.closesNeeded !== 0'],
+  ['RowFault.ANY_HOLD) === 0', 'unitPerCount - setting.unitAtZero'],
+  ['assert(valve.request === Order.None)', 'const openSlots = slots;'],
 ];
 
 describe('a review names both bugs of a change', () => testPairs(PAIRS.map(([one, other]) => [bugWith(one), bugWith(other)] as const)));

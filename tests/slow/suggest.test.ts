@@ -53,8 +53,10 @@ describe('a search for inputs that show a bug which no vector shows', () => {
     const { suggestion, counts } = JSON.parse(out);
     expect(counts.same).toBe(1);
     const [made = ''] = readdirSync(folder).filter((name) => name.endsWith('-shrunk'));
-    expect(suggestion.vector.endsWith(made)).toBe(true);
-    const again = JSON.parse((await latchbench('compare', base.file, heads[2]?.file ?? '', suggestion.vector, '--json')).out);
+    const { vector, accepts } = suggestion.found;
+    expect(vector.endsWith(made)).toBe(true);
+    expect(accepts).toBe('base');
+    const again = JSON.parse((await latchbench('compare', base.file, heads[2]?.file ?? '', vector, '--json')).out);
     expect(again.counts.same).toBe(0);
   });
 });

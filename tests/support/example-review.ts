@@ -343,3 +343,40 @@ export const sameReview = (): Review => ({
   contract: [],
   parameters: [],
 });
+
+const ACCEPTED = { date: '2026-11-25', by: 'A. Reviewer', reason: 'a shorter <pulse>', signals: ['supplyOrder'] };
+const EDITS = [{ lines: [{ file: 'assembly/controller/row.ts', base: { from: 11, count: 1 }, head: { from: 12, count: 1 } }] }];
+/** With what surrounds the runs: vectors, acceptances, commits, and inputs that were looked for. */
+export const surroundedReview = (): Review => ({
+  ...sameReview(),
+  runs: [exampleRun('outputsDiffer', 0, { acceptance: ACCEPTED }), exampleRun('outputsDiffer', 1, { acceptance: null })],
+  change: {
+    commits: [{ hash: 'c0ffee'.repeat(7).slice(0, 40), date: '2026-11-24', author: 'B. Author', subject: 'Shorten pulses' }],
+    ...{ commitCount: 1, missingCommits: 0, isUncommitted: true },
+    files: [{ path: 'assembly/controller/row.ts', change: 'changed', addedLines: 3, removedLines: 2, lines: [] }],
+  },
+  vectors: [
+    { name: 'cold-oil', title: 'Cold', change: 'accepted', differences: [], accepted: [ACCEPTED], problems: [] },
+    {
+      name: 'hot-oil',
+      title: 'Hot',
+      change: 'changed',
+      differences: [{ what: 'inputs' }],
+      accepted: [],
+      problems: ['its history was rewritten'],
+    },
+  ],
+  suggestion: {
+    ...{ edits: EDITS, seed: 1, tried: 7, rowTicks: 90_000 },
+    found: {
+      against: 'head without these edits',
+      verdict: 'outputsDiffer',
+      difference: 'supplyOrder of a row: none → open',
+      from: 'target-step',
+      ranWith: RAN_WITH,
+      shrunk: { before: { rows: 4, ticks: 8000 }, after: { rows: 1, ticks: 310 } },
+      vector: 'vectors/cases/target-step-shrunk',
+      accepts: 'head without these edits',
+    },
+  },
+});

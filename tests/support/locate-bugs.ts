@@ -2,8 +2,9 @@ import { beforeAll, expect, it } from 'vitest';
 import type { SourceTree } from '../../host/build/sources.js';
 import { openRecording } from '../../host/recording/reader.js';
 import type { Build } from '../../host/review/builds.js';
-import { reviewBuilds } from '../../host/review/review-builds.js';
+import { findCauses } from '../../host/review/causes/find-causes.js';
 import { reviewHere } from '../../host/review/review-engine.js';
+import type { RunPlan } from '../../host/review/review-task.js';
 import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { readVector, type VectorCase } from '../../host/vector/vector.js';
 import { buildFrom, lineOf, patchSources } from './patched-controller.js';
@@ -47,8 +48,8 @@ export function testLocating(bugs: readonly SeededBug[]): void {
     const head = await build(sources);
     const one = readVector(PROJECT, bug.vector);
     const sides = { base: { build: base }, head: { build: head } };
-    const { runs } = await reviewBuilds(sides, { vectors: [one] }, reviewHere());
-    expect(runs[0]?.first).toMatchObject({
+    const [run] = await reviewHere().review([{ plan: { kind: 'vector', vector: one }, sides, depth: 'located' }]);
+    expect(run?.first).toMatchObject({
       tick: firstDifferentTick(base, head, one),
       signal: bug.signal,
       suspectedLine: { file: `assembly/controller/${bug.file}`, line: lineOf(sources, bug.file, bug.replace) },
@@ -56,7 +57,7 @@ export function testLocating(bugs: readonly SeededBug[]): void {
   });
 }
 
-/** Tests that both bugs of a change are named as causes, each at its line. */
+/** Tests that both bugs of a change are named as causes, each at its line. They are sought on the vectors of both, from first differences only. */
 export function testPairs(pairs: readonly (readonly [SeededBug, SeededBug])[]): void {
   let base: Build;
   beforeAll(async () => {
@@ -69,7 +70,10 @@ export function testPairs(pairs: readonly (readonly [SeededBug, SeededBug])[]): 
       const sources = patchSources([...pair, ...HARMLESS_EDITS]);
       const sides = { base: { build: base }, head: { build: await build(sources) } };
       const engine = reviewHere(undefined, (from) => build(from.sources));
-      const { causes } = await reviewBuilds(sides, { vectors: [readVector(PROJECT, pair[0].vector)] }, engine);
+      const names = [...new Set(pair.map(({ vector }) => vector))];
+      const plans = names.map((name): RunPlan => ({ kind: 'vector', vector: readVector(PROJECT, name) }));
+      const runs = await engine.review(plans.map((plan) => ({ plan, sides, depth: 'located' })));
+      const { causes } = await findCauses(engine, sides, { runs, parameters: [] }, plans);
       const places = causes.map(({ first, check }) => [first.suspectedLine?.file, first.suspectedLine?.line, check]);
       for (const { file, replace } of pair)
         expect(places).toContainEqual([`assembly/controller/${file}`, lineOf(sources, file, replace), 'putBack']);

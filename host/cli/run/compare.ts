@@ -10,6 +10,7 @@ import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
 import { type ReviewChoice, reviewIn } from '../../report/review/review-units.js';
 import { findBuild } from '../../review/builds.js';
+import { folderInRepository } from '../../review/git.js';
 import type { Review, RunReview, VectorChange } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
 import { reviewEngine } from '../../review/review-engine.js';
@@ -135,15 +136,25 @@ function choiceOf({ units = 'si', metric }: Flags): ReviewChoice {
 const failedLine = (failOn: FailOn | undefined, runs: readonly RunReview[]): string =>
   failOn === undefined || runs.length === 0 ? '' : `fails on ${failOn}: ${runs.map(runName).join('; ')}\n`;
 
-/** The answer, with what `--suggest` finds. */
-async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: ChosenVectors, flags: Flags): Promise<Answer> {
+/** Adds what `--suggest` finds. */
+async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: ChosenVectors, flags: Flags): Promise<Review> {
+  if (flags.suggest !== true) return review;
+  const vectors = runs.map(({ vector }) => vector);
+  return { ...review, suggestion: await suggestVector(job, review, sides, vectors, flags) };
+}
+
+/** Writes the reports that were asked for. */
+function writeReports(review: Review, { html, junit, markdown, sarif }: Flags, root: string): void {
+  if (html !== undefined) writeAtomic(html, reviewPage(review));
+  if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
+  if (markdown !== undefined) writeAtomic(markdown, reviewMarkdown(review));
+  if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review, folderInRepository(root)));
+}
+
+function answerOf(review: Review, flags: Flags): Answer {
   const failing = failingRuns(review, flags.failOn);
   const text = reviewText(reviewIn(review, choiceOf(flags)), flags.details ?? DETAILS) + failedLine(flags.failOn, failing);
-  const passed = failing.length === 0;
-  if (flags.suggest !== true) return { text, json: review, passed };
-  const vectors = runs.map(({ vector }) => vector);
-  const { text: found, json: suggestion, isFound } = await suggestVector(job, review, sides, vectors, flags);
-  return { text: `${text}\n${found}`, json: { ...review, suggestion }, passed: passed && !isFound };
+  return { text, json: review, passed: failing.length === 0 && review.suggestion?.found === undefined };
 }
 
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
@@ -167,12 +178,9 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   const vectors = { base: vectorsOf(baseBuild, project), head: vectorsOf(headBuild, project) };
   try {
     const chosen = chooseVectors(job, names, flags, vectors);
-    const review = await reviewAll(job, sides, scenarios, chosen);
-    if (html !== undefined) writeAtomic(html, reviewPage(review));
-    if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
-    if (markdown !== undefined) writeAtomic(markdown, reviewMarkdown(review));
-    if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-    return await withSuggestion(job, review, sides, chosen, flags);
+    const review = await withSuggestion(job, await reviewAll(job, sides, scenarios, chosen), sides, chosen, flags);
+    writeReports(review, flags, project.root);
+    return answerOf(review, flags);
   } finally {
     vectors.base?.close();
     vectors.head?.close();

@@ -1,5 +1,6 @@
 import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
+import { shellWord } from '../../common/shell-word.js';
 import type { RunIdentity } from '../../contract/run-identity.js';
 import { type Verdict, verdictCountsText } from '../../replay/verdict.js';
 import type {
@@ -7,16 +8,20 @@ import type {
   BuildFacts,
   Cause,
   CauseCheck,
+  ChangedLines,
   Divergence,
   MetricChange,
   Review,
   RunReview,
   SignalDivergence,
   SourceLine,
+  SuggestedInputs,
+  Suggestion,
   VectorDifference,
 } from '../../review/review.js';
 import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
+import { counted, grouped } from '../form/text-table.js';
 
 /* Phrases that text, JUnit, SARIF, Markdown and the page of a review share. */
 
@@ -143,6 +148,45 @@ export const changedMetrics = (metrics: readonly MetricChange[]): MetricChange[]
 /** `2026-11-25 A. Reviewer (committer A. Reviewer <a@example.com>), supplyOrder: a reason`. */
 export const acceptanceText = ({ date, by, committer, reason, signals }: AcceptanceFacts): string =>
   `${date} ${by}${committer === undefined ? '' : ` (committer ${committer})`}, ${signals.join(', ')}: ${reason}`;
+
+/** Who accepted what head computes in a run; empty if that is not known, or nobody has. */
+export const acceptedText = ({ acceptance }: RunReview): string =>
+  acceptance ? `outputs of head accepted ${acceptanceText(acceptance)}` : '';
+
+/** `assembly/controller/row.ts:12`, where head has it. */
+export const editPlace = ({ file, head }: ChangedLines): string => `${file}:${head.from}`;
+
+const suggestedPlaces = ({ edits }: Suggestion): string => edits.flatMap(({ lines }) => lines.map(editPlace)).join(', ');
+
+/** Where a vector with inputs that were found is, or how to make one. */
+function keptText({ vector, accepts }: SuggestedInputs, names: Pick<Review, 'base' | 'head'>): string[] {
+  if (vector === undefined) return ['to keep it as a vector, add --by NAME --reason TEXT'];
+  const words = [names.base.name, names.head.name, vector].map(shellWord).join(' ');
+  return [`${vector} written; the outputs of ${accepts} are accepted`, `npx latchbench compare ${words}`];
+}
+
+/** What a search for inputs came to: a sentence, and details of what was found. */
+export function suggestionLines(review: Review): string[] {
+  const { suggestion } = review;
+  if (suggestion === undefined) return [];
+  const { edits, reason, found, tried, rowTicks, seed } = suggestion;
+  if (edits.length === 0) return [`nothing to look for: ${reason}`];
+  const places = suggestedPlaces(suggestion);
+  if (found === undefined)
+    return [
+      `no inputs were found on which the builds differ by ${places}: ${grouped(tried)} inputs, ${grouped(rowTicks)} ticks of rows, seed ${seed}. --suggest-ticks looks further, --suggest-seed elsewhere.`,
+    ];
+  const builds = found.against === 'base' ? 'the builds differ' : `head differs from head without ${places}`;
+  const what = `${builds}: ${found.difference}`;
+  if (found.shrunk === undefined) return [`${what}, but it makes no vector: ${reason}`];
+  const { before, after } = found.shrunk;
+  return [
+    `${what}; found with ${counted(tried, 'input')}, seed ${seed}, from ${found.from}`,
+    `shrunk from ${grouped(before.ticks)} to ${counted(after.ticks, 'tick')}, from ${before.rows} to ${counted(after.rows, 'row')}`,
+    parametersText(found.ranWith.parameters),
+    ...keptText(found, review),
+  ].filter(Boolean);
+}
 
 /** What differs in a vector besides its accepted outputs. */
 export function vectorDifferenceText({ what, name, base, head }: VectorDifference): string {

@@ -1,4 +1,5 @@
 import { showControls } from '../../common/control-characters.js';
+import { abbreviated } from '../../common/hash.js';
 import { strokeCountsText } from '../../replay/strokes.js';
 import { VERDICT_TEXT } from '../../replay/verdict.js';
 import { compareHarm } from '../../review/harm.js';
@@ -7,7 +8,20 @@ import { brief } from '../form/text-plot.js';
 import { counted } from '../form/text-table.js';
 import { causeStrokes, causeStrokesText } from './cause-strokes.js';
 import { symbolOf, withUnit } from './page/labels.js';
-import { CHECK_TEXT, deltaText, divergenceText, refusalsOf, runName, sideName, tickText, verdictSentence } from './phrases.js';
+import {
+  acceptanceText,
+  acceptedText,
+  CHECK_TEXT,
+  deltaText,
+  divergenceText,
+  refusalsOf,
+  runName,
+  sideName,
+  suggestionLines,
+  tickText,
+  vectorDifferenceText,
+  verdictSentence,
+} from './phrases.js';
 
 /*
  * A review as the text of a comment on a change: the verdict and its causes first, the rest folded. The dialect is that of common
@@ -108,21 +122,71 @@ function runsPart({ runs, counts }: Review): string {
   return folded(`${counted(differing.length, 'run')} that differ${differing.length === 1 ? 's' : ''}, ${counts.same} the same`, body);
 }
 
+/** Lines of a list, at most `RUNS_MAX`. */
+function list(lines: readonly string[]): string {
+  const more = lines.length - RUNS_MAX;
+  return [...lines.slice(0, RUNS_MAX).map((line) => `- ${line}`), ...(more > 0 ? [`- and ${more} more`] : []), ''].join('\n');
+}
+
+/** Commits and files of the change. */
+function changePart({ change }: Review): string {
+  if (change === undefined) return '';
+  const { commits = [], commitCount, missingCommits, isUncommitted, note, files = [] } = change;
+  const lines = [
+    ...(isUncommitted ? ['changes that are not committed'] : []),
+    ...commits.map(({ hash, date, author, subject }) => `${code(abbreviated(hash))} ${date} ${cell(author)}: ${cell(subject)}`),
+    ...(commitCount > commits.length && commits.length > 0 ? [`and ${commitCount - commits.length} more commits`] : []),
+    ...(missingCommits > 0 ? [`base has ${counted(missingCommits, 'commit')} that head does not have`] : []),
+    ...(note === undefined ? [] : [`commits are not known. ${cell(note)}`]),
+    ...files.map(({ path, basePath, change: what, addedLines, removedLines }) =>
+      [code(path), what, ...(basePath === undefined ? [] : ['from', code(basePath)]), `+${addedLines} −${removedLines} lines`].join(' '),
+    ),
+  ];
+  return lines.length === 0 ? '' : folded(`The change: ${counted(commitCount, 'commit')}, ${counted(files.length, 'file')}`, list(lines));
+}
+
+/** What became of the vectors. What is wrong with one is not folded. */
+function vectorsPart({ vectors = [] }: Review): string {
+  if (vectors.length === 0) return '';
+  const lines = vectors.map(({ name, baseName, change, differences, accepted }) =>
+    [
+      `${code(name)} ${change}${baseName === undefined ? '' : ` from ${code(baseName)}`}`,
+      ...differences.map((one) => cell(vectorDifferenceText(one))),
+      ...accepted.map((one) => `accepted ${cell(acceptanceText(one))}`),
+    ].join('; '),
+  );
+  const problems = vectors.flatMap(({ name, problems: found }) => found.map((problem) => `▲ ${code(name)}: ${cell(problem)}`));
+  const shown = problems.length === 0 ? '' : `**${counted(problems.length, 'problem')} of vectors**\n\n${list(problems)}\n`;
+  return `${shown}${folded(`${counted(vectors.length, 'vector')} changed`, list(lines))}`;
+}
+
+/** Who accepted what head computes. */
+function acceptancesPart({ runs }: Review): string {
+  const accepted = runs.filter(({ acceptance }) => acceptance != null);
+  const missing = runs.filter(({ acceptance, verdict }) => acceptance === null && verdict !== 'same').length;
+  if (accepted.length + missing === 0) return '';
+  const lines = accepted.map((run) => `${cell(runName(run))}: ${cell(acceptedText(run))}`);
+  const open = `Nobody has accepted the outputs of head in ${counted(missing, 'run')}.\n`;
+  return `${missing > 0 ? open : ''}${lines.length === 0 ? '' : `\n${folded(`${counted(lines.length, 'run')} with accepted outputs`, list(lines))}`}`;
+}
+
+/** What a search for inputs came to. */
+function suggestionPart(review: Review): string {
+  const [what, ...details] = suggestionLines(review);
+  return what === undefined ? '' : `**Search for inputs**: ${cell(what)}\n\n${list(details.map(cell))}`;
+}
+
 function settingsPart({ contract, parameters }: Review): string {
   const lines = [
     ...contract.map(
-      ({ what, name, change, base = '', head = '' }) =>
-        `- ${what} ${code(name)} ${change} ${cell([base, head].filter(Boolean).join(' → '))}`,
+      ({ what, name, change, base = '', head = '' }) => `${what} ${code(name)} ${change} ${cell([base, head].filter(Boolean).join(' → '))}`,
     ),
     ...parameters.map(
       ({ name, unit, base, head, runs }) =>
-        `- parameter ${code(name)} ${cell(withUnit(`${base} → ${head}`, symbolOf(unit)))}${runs.length === 0 ? '' : ` in ${cell(runs.join(', '))}`}`,
+        `parameter ${code(name)} ${cell(withUnit(`${base} → ${head}`, symbolOf(unit)))}${runs.length === 0 ? '' : ` in ${cell(runs.join(', '))}`}`,
     ),
   ];
-  const shown = lines.slice(0, RUNS_MAX);
-  const more = lines.length - shown.length;
-  if (lines.length === 0) return '';
-  return folded('Contract and parameters', [...shown, ...(more > 0 ? [`- and ${more} more`] : []), ''].join('\n'));
+  return lines.length === 0 ? '' : folded('Contract and parameters', list(lines));
 }
 
 /** A review as Markdown for a comment. It has at most `LENGTH_MAX` characters: what does not fit is left out, and said. */
@@ -133,7 +197,10 @@ export function reviewMarkdown(review: Review): string {
     `**${cell(verdictSentence(review))}**`,
     '',
   ].join('\n');
-  const parts = [causesPart(review), metricsPart(review), runsPart(review), settingsPart(review)].filter(Boolean);
+  const parts = [
+    ...[causesPart, metricsPart, acceptancesPart, suggestionPart],
+    ...[runsPart, changePart, vectorsPart, settingsPart],
+  ].flatMap((part) => part(review) || []);
   const foot = `<sub>latchbench ${cell(review.tool)} compare; --html writes the details</sub>\n`;
   const kept: string[] = [];
   let length = head.length + foot.length;

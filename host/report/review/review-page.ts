@@ -7,7 +7,7 @@ import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
 import { buildName } from '../form/run-identity.js';
-import { answers, causesSection, changeSection, vectorsSection } from './page/change.js';
+import { answers, causesSection, changeSection, suggestionSection, vectorsSection } from './page/change.js';
 import { limitsFor } from './page/limits.js';
 import { provenanceSection } from './page/provenance.js';
 import { runSection } from './page/run.js';
@@ -62,12 +62,13 @@ function titleBlock(review: Review): Markup {
   return html`<header><div class="block"><div class="whole"><h1>Controller review: ${buildName(review.base)} → ${buildName(review.head)}</h1>${toggle}</div>${sideCell('Base', review.base)}${sideCell('Head', review.head)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div><div class="whole">${answers(review)}</div></div><noscript><p class="notice">Plots, filters and sorting need JavaScript. All tables and texts are complete without it.</p></noscript></header>`;
 }
 
-function navigation({ contract, parameters, causes, change, vectors = [] }: Review): Markup {
+function navigation({ contract, parameters, causes, change, vectors = [], suggestion }: Review): Markup {
   const link = (id: string, words: string): Markup => html`<li><a href="#${id}">${words}</a>`;
   const some = [
     ...(causes.length > 0 ? [link('causes', 'Causes')] : []),
     ...(change !== undefined ? [link('change', 'The change')] : []),
     ...(vectors.length > 0 ? [link('vectors', 'Vectors that changed')] : []),
+    ...(suggestion !== undefined ? [link('suggestion', 'Search for inputs')] : []),
     ...(contract.length > 0 ? [link('contract', 'Contract changes')] : []),
     ...(parameters.length > 0 ? [link('parameters', 'Parameter differences')] : []),
   ];
@@ -89,7 +90,7 @@ ${inlined('<style>', '</style>', library.style + STYLE)}<noscript>${inlined('<st
 <body><a class="skip" href="#main">Skip to the runs</a>
 ${titleBlock(review)}
 ${navigation(review)}
-<main id="main" tabindex="-1">${changeSection(review)}${causesSection(review)}${summarySection(review)}${vectorsSection(review)}${contractSection(review)}${parameterSection(review)}
+<main id="main" tabindex="-1">${changeSection(review)}${causesSection(review)}${summarySection(review)}${vectorsSection(review)}${suggestionSection(review)}${contractSection(review)}${parameterSection(review)}
 ${sections}${provenanceSection(review)}</main>
 <footer class="faint">latchbench ${review.tool}</footer>
 ${inlined('<script>', '</script>', library.script)}

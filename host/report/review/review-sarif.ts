@@ -2,9 +2,9 @@ import type { Location, Log, Result } from 'sarif';
 import { shortHash } from '../../common/hash.js';
 import { strokesText } from '../../replay/strokes.js';
 import { VERDICT_TEXT, VERDICTS, type Verdict } from '../../replay/verdict.js';
-import type { Cause, Review, RunReview, SourceLine } from '../../review/review.js';
+import type { Cause, ChangedLines, Review, RunReview, SourceLine } from '../../review/review.js';
 import { counted } from '../form/text-table.js';
-import { atTick, divergenceText, refusalsOf, runName, sideName, suspectedLines, VERDICT_HELP } from './phrases.js';
+import { atTick, divergenceText, refusalsOf, runName, sideName, suggestionLines, suspectedLines, VERDICT_HELP } from './phrases.js';
 
 /*
  * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for each
@@ -12,7 +12,8 @@ import { atTick, divergenceText, refusalsOf, runName, sideName, suspectedLines, 
  * accepted outputs: services reject a log that has a result without a location.
  */
 
-type Differing = Exclude<Verdict, 'same'>;
+/** A verdict on runs, or what is wrong with a vector of head. */
+type Rule = Exclude<Verdict, 'same'> | 'invalidVector';
 
 const LEVELS = {
   stateDiffers: 'note',
@@ -20,15 +21,35 @@ const LEVELS = {
   outputsDiffer: 'warning',
   stopped: 'error',
   refused: 'error',
-} as const satisfies Record<Differing, string>;
-const RULES = Object.keys(LEVELS) as Differing[];
+  invalidVector: 'error',
+} as const satisfies Record<Rule, string>;
+const RULES = Object.keys(LEVELS) as Rule[];
+
+const ruleTexts = (id: Rule): readonly [short: string, full: string] =>
+  id === 'invalidVector'
+    ? ['invalid vector', 'the history of its acceptances was changed, or its outputs are not accepted']
+    : [VERDICT_TEXT[id], VERDICT_HELP[id]];
 
 /** Runs that a message names. */
 const RUNS_NAMED = 5;
 
-/** A place in a file of the project, whose folder the reader of the log knows. */
-const place = (uri: string, region: NonNullable<Location['physicalLocation']>['region']): Location => ({
-  physicalLocation: { artifactLocation: { uri, uriBaseId: 'PROJECTROOT' }, region },
+/** A place in a file of the project. */
+const place = (file: string, region: NonNullable<Location['physicalLocation']>['region']): Location => ({
+  physicalLocation: { artifactLocation: { uri: uriOf(file), uriBaseId: 'SRCROOT' }, region },
+});
+
+const uriOf = (path: string): string => path.split('/').map(encodeURIComponent).join('/');
+
+/** A location with the project's folder in the repository before its path. */
+const below = (folder: string, { physicalLocation, ...rest }: Location): Location => ({
+  ...rest,
+  physicalLocation: {
+    ...physicalLocation,
+    artifactLocation: {
+      ...physicalLocation?.artifactLocation,
+      uri: `${uriOf(folder)}${physicalLocation?.artifactLocation?.uri ?? ''}`,
+    },
+  },
 });
 
 const location = ({ file, line, column, text }: SourceLine): Location =>
@@ -36,7 +57,7 @@ const location = ({ file, line, column, text }: SourceLine): Location =>
 
 /** Where a run's inputs are: a location for what has no line in the controller. */
 const runLocation = ({ kind, name }: RunReview): Location =>
-  place(encodeURI(kind === 'vector' ? `vectors/cases/${name}/expected.csv` : `vectors/scenarios/${name}.yaml`), { startLine: 1 });
+  place(kind === 'vector' ? `vectors/cases/${name}/expected.csv` : `vectors/scenarios/${name}.yaml`, { startLine: 1 });
 
 /** `3 runs: a, b, c`. */
 function runsText(runs: readonly RunReview[]): string {
@@ -72,7 +93,13 @@ function causeMessage({ first, parameter, run }: Cause, runs: readonly RunReview
 const worstVerdict = (runs: readonly RunReview[]): Verdict =>
   VERDICTS.find((verdict) => runs.some((run) => run.verdict === verdict)) ?? 'same';
 
-function result(verdict: Verdict, text: string, locations: readonly Location[], related: readonly SourceLine[], key: string): Result[] {
+function result(
+  verdict: Rule | 'same',
+  text: string,
+  locations: readonly Location[],
+  related: readonly SourceLine[],
+  key: string,
+): Result[] {
   if (verdict === 'same') return [];
   return [
     {
@@ -94,8 +121,34 @@ function causeResult(cause: Cause, review: Review): Result[] {
   return result(worstVerdict(runs), causeMessage(cause, runs, smallest), here, via === undefined ? [] : [via], key);
 }
 
-/** A review as a SARIF log, for tools that show such logs beside the source. */
-export function reviewSarif(review: Review): string {
+/** Edits that no run shows, at their lines, if inputs were found that do. */
+function suggestionResults(review: Review): Result[] {
+  const { found, edits } = review.suggestion ?? { edits: [] };
+  const [first, ...others] = edits.flatMap(({ lines }) => lines);
+  if (found === undefined || first === undefined) return [];
+  const at = ({ file, head }: ChangedLines): Location => place(file, { startLine: Math.max(1, head.from) });
+  const text = `no run shows it, but ${suggestionLines(review).join('; ')}`;
+  return result(found.verdict, text, [at(first), ...others.map(at)], [], `suggestion ${found.difference}`);
+}
+
+const vectorResults = ({ vectors = [] }: Review): Result[] =>
+  vectors.flatMap(({ name, problems }) =>
+    problems.flatMap((problem) =>
+      result(
+        'invalidVector',
+        `${name}: ${problem}`,
+        [place(`vectors/cases/${name}/case.yaml`, { startLine: 1 })],
+        [],
+        `${name} ${problem}`,
+      ),
+    ),
+  );
+
+/**
+ * A review as a SARIF log, for tools that show such logs beside the source.
+ * @param folder of the project in its repository, with a slash at its end: services look for paths from the top of the repository
+ */
+export function reviewSarif(review: Review, folder = ''): string {
   const { base, head, tool, runs, causes } = review;
   const caused = new Set(causes.flatMap((cause) => cause.runs));
   const others = runs.filter((_, index) => !caused.has(index));
@@ -108,16 +161,25 @@ export function reviewSarif(review: Review): string {
           driver: {
             name: 'latchbench',
             version: tool,
-            rules: RULES.map((id) => ({ id, shortDescription: { text: VERDICT_TEXT[id] }, fullDescription: { text: VERDICT_HELP[id] } })),
+            rules: RULES.map((id) => {
+              const [text, full] = ruleTexts(id);
+              return { id, shortDescription: { text }, fullDescription: { text: full } };
+            }),
           },
         },
-        originalUriBaseIds: { PROJECTROOT: { description: { text: 'The folder of package.json' } } },
+        originalUriBaseIds: { SRCROOT: { description: { text: 'The top of the repository; outside one, the folder of package.json' } } },
         columnKind: 'utf16CodeUnits',
         properties: { base: sideName(base), head: sideName(head), baseSourceHash: base.sourceHash, headSourceHash: head.sourceHash },
         results: [
           ...causes.flatMap((cause) => causeResult(cause, review)),
           ...others.flatMap((run) => result(run.verdict, runMessage(run), [runLocation(run)], [], runName(run))),
-        ],
+          ...suggestionResults(review),
+          ...vectorResults(review),
+        ].map(({ locations = [], relatedLocations, ...rest }) => ({
+          ...rest,
+          locations: locations.map((one) => below(folder, one)),
+          ...(relatedLocations && { relatedLocations: relatedLocations.map((one) => below(folder, one)) }),
+        })),
       },
     ],
   };

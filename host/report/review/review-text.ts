@@ -16,6 +16,7 @@ import {
   runName,
   sideName,
   strategiesText,
+  suggestionLines,
   vectorDifferenceText,
 } from './phrases.js';
 import { runBlock } from './run-block.js';
@@ -119,6 +120,11 @@ function vectorLines({ vectors = [] }: Review): string[] {
   return listLines('vectors', lines);
 }
 
+function suggestionText(review: Review): string[] {
+  const [what, ...details] = suggestionLines(review);
+  return what === undefined ? [] : [[what, ...details.map((line) => `  ${line}`), ''].join('\n')];
+}
+
 /** A review for a terminal or a pull request. @param details number of runs that are shown in detail, worst first */
 export function reviewText(review: Review, details: number): string {
   const { base, head, runs } = review;
@@ -140,6 +146,7 @@ export function reviewText(review: Review, details: number): string {
       ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]
       : []),
     `${countsLine(review)}\n`,
+    ...suggestionText(review),
   ].join('\n');
 }
 

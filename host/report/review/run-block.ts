@@ -12,6 +12,7 @@ import { brief, sparkBlocks } from '../form/text-plot.js';
 import { counted } from '../form/text-table.js';
 import { paintVerdict } from '../form/verdict.js';
 import {
+  acceptedText,
   atTick,
   changedMetrics,
   divergenceText,
@@ -95,7 +96,9 @@ export function runBlock(run: RunReview): string {
     ...(firstOutput === undefined ? [] : [`  first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`]),
     ...strokeLines(run),
     ...metricsLine(changedMetrics(metrics)),
-    ...[...stopsOf(run), ...refusalsOf(run), ...notes.map((note) => `note: ${note}`)].map((line) => `  ${line}`),
+    ...[...stopsOf(run), ...refusalsOf(run), acceptedText(run), ...notes.map((note) => `note: ${note}`)]
+      .filter(Boolean)
+      .map((line) => `  ${line}`),
     '',
   ].join('\n');
 }

@@ -32,7 +32,8 @@ export interface SuggestInput {
   readonly rowTicks: number;
 }
 
-export interface Suggestion {
+/** What a search has found. */
+export interface Found {
   /** What shows the difference, ready to be shrunk; undefined if nothing was found. */
   readonly subject: Subject | undefined;
   /** Inputs that were tried, and ticks of all their rows. */
@@ -94,7 +95,7 @@ class Search {
     this.scenarios = input.scenarios.filter(({ rows }) => rows <= SCENARIO_ROWS_MAX);
   }
 
-  run(onTry: (share: number) => void): Suggestion {
+  run(onTry: (share: number) => void): Found {
     const { rowTicks: max } = this.input;
     let subject: Subject | undefined;
     const isEmpty = this.input.vectors.length === 0 && this.scenarios.length === 0;
@@ -192,4 +193,4 @@ class Search {
  * Looks for inputs on which two builds differ.
  * @param onTry called before each try with the share of the ticks that are spent
  */
-export const suggest = (input: SuggestInput, onTry: (share: number) => void = () => {}): Suggestion => new Search(input).run(onTry);
+export const suggest = (input: SuggestInput, onTry: (share: number) => void = () => {}): Found => new Search(input).run(onTry);

@@ -4,7 +4,7 @@ import type { Cause, FileChange, MetricChange, Review, RunReview, SourceLine, Ve
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
 import { causeStrokes, causeStrokesText } from '../cause-strokes.js';
-import { acceptanceText, CHECK_TEXT, deltaText, divergenceText, runName, vectorDifferenceText } from '../phrases.js';
+import { acceptanceText, CHECK_TEXT, deltaText, divergenceText, runName, suggestionLines, vectorDifferenceText } from '../phrases.js';
 import { shiftHistogram } from './histogram.js';
 import { short, symbolOf, withUnit } from './labels.js';
 
@@ -145,4 +145,11 @@ function vectorItem({ name, baseName, change, title, differences, accepted, prob
 export function vectorsSection({ vectors = [] }: Review): Markup {
   if (vectors.length === 0) return NOTHING;
   return html`<section id="vectors" aria-labelledby="vectors-h"><h2 id="vectors-h">Vectors that changed</h2><ul class="list">${vectors.map(vectorItem)}</ul></section>`;
+}
+
+/** What a search for inputs came to that show edits without an effect in any run. */
+export function suggestionSection(review: Review): Markup {
+  const lines = suggestionLines(review);
+  if (lines.length === 0) return NOTHING;
+  return html`<section id="suggestion" aria-labelledby="suggestion-h"><h2 id="suggestion-h">Search for inputs</h2>${lines.map((line) => html`<p>${line}</p>`)}</section>`;
 }

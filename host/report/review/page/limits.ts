@@ -1,4 +1,4 @@
-/** How much of a run the page contains: less if more runs differ, so that a page of fifty runs stays below two megabytes. */
+/** How much of a run the page contains: less if more runs differ, so that a page of thirty runs has a megabyte, and one of fifty less than two. */
 export interface Limits {
   /** Maximum number of lines of a list. */
   readonly lines: number;
@@ -9,7 +9,7 @@ export interface Limits {
 }
 
 /** Lines of all lists of a kind together, and of a single list. */
-const LINES_TOTAL = 1000;
+const LINES_TOTAL = 600;
 const LINES_MIN = 20;
 const LINES_MAX = 400;
 const FEW_RUNS = 20;
@@ -18,5 +18,5 @@ const FEW_RUNS = 20;
 export const limitsFor = (differing: number): Limits => ({
   lines: Math.max(LINES_MIN, Math.min(LINES_MAX, Math.floor(LINES_TOTAL / Math.max(1, differing)))),
   hasEqualValues: differing <= FEW_RUNS,
-  levels: differing <= FEW_RUNS ? 2047 : 255,
+  levels: differing <= FEW_RUNS ? 2047 : 127,
 });

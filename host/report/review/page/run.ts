@@ -9,7 +9,7 @@ import {
 import type { Divergence, MetricChange, RunReview, SignalDivergence, SourceLine } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted, grouped } from '../../form/text-table.js';
-import { atTick, ranWithText, refusalsOf, runName, tickText } from '../phrases.js';
+import { acceptedText, atTick, ranWithText, refusalsOf, runName, tickText } from '../phrases.js';
 import { changeText, KINDS, rowLabel, seconds, short, symbolOf, verdictMark, withUnit, worseText } from './labels.js';
 import type { Limits } from './limits.js';
 import { plotsBlock } from './plots.js';
@@ -115,8 +115,9 @@ export function runSection(run: RunReview, index: number, limits: Limits): Marku
   const { title, kind, verdict, rows, ticks, tickHz, notes, views } = run;
   const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${grouped(tickHz)} Hz)`;
   const noteList = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
+  const accepted = run.acceptance === undefined ? NOTHING : html`<p>${acceptedText(run) || 'nobody has accepted the outputs of head'}</p>`;
   const refusals = refusalsOf(run).map((text) => html`<p class="stop"><b>▲</b> ${text}</p>`);
   const details = html`<h3>First difference</h3>${divergenceBlock(run)}${views === undefined ? NOTHING : plotsBlock(run, views, index, limits)}<div class="columns">${metricsBlock(run)}${strokesBlock(run, limits.lines)}${signalsBlock(run, limits.lines)}${statesBlock(run, index, limits.hasEqualValues)}</div>`;
-  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${facts}; ${ranWithText(run)}</span> <a class="up" href="#runs">all runs</a></p>${noteList}${stopBlock(run)}${run.refused === undefined ? details : html`${refusals}`}</section>
+  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${facts}; ${ranWithText(run)}</span> <a class="up" href="#runs">all runs</a></p>${accepted}${noteList}${stopBlock(run)}${run.refused === undefined ? details : html`${refusals}`}</section>
 `;
 }

@@ -6,14 +6,14 @@ import { describe, expect, it } from 'vitest';
 import { escapeMarkdown, reviewMarkdown } from '../../../../host/report/review/review-markdown.js';
 import { reviewSarif } from '../../../../host/report/review/review-sarif.js';
 import type { Review } from '../../../../host/review/review.js';
-import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview } from '../../../support/example-review.js';
+import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview, surroundedReview } from '../../../support/example-review.js';
 import { PROJECT } from '../../../support/project.js';
 
 const { $schema: _, id: __, ...schema } = JSON.parse(readFileSync(join(PROJECT.root, 'tests/support/sarif-schema-2.1.0.json'), 'utf8'));
 // The schema is of draft 4, whose keywords it uses mean the same in the draft that the validator knows; its patterns are not Unicode.
 const validate = new Ajv({ strict: false, validateFormats: false, unicodeRegExp: false }).compile(schema);
 
-const logOf = (review: Review): Log => JSON.parse(reviewSarif(review));
+const logOf = (review: Review, folder?: string): Log => JSON.parse(reviewSarif(review, folder));
 const resultsOf = (review: Review): Result[] => logOf(review).runs[0]?.results ?? [];
 
 const example = exampleReview();
@@ -23,12 +23,15 @@ const refused: Review = {
   runs: [exampleRun('refused', 0, { first: undefined, refused: { head: 'refuses x 9' } })],
 };
 
+const surrounded = surroundedReview();
+
 describe('a review as SARIF', () => {
   it.each([
     ['several verdicts', example, 2],
     ['fifty runs with one cause', bigReview(), 1],
     ['a refused run', refused, 1],
     ['nothing that differs', sameReview(), 0],
+    ['an invalid vector and inputs that were found, beside two runs', surrounded, 4],
   ])('of %s is valid by the official schema, and has a result for each cause, each with a location', (_name, review, count) => {
     const log = logOf(review);
     validate(log);
@@ -58,6 +61,24 @@ describe('a review as SARIF', () => {
     expect(print({ ...big, causes: [moved] })).toEqual(print(big));
     const other = { ...cause, first: { ...cause.first, suspectedLine: { ...cause.first.suspectedLine, text: 'another();' } } };
     expect(print({ ...big, causes: [other] })).not.toEqual(print(big));
+  });
+
+  it('has paths from the top of the repository, if the project is a folder in it', () => {
+    const placesOf = ({ locations = [], relatedLocations = [] }: Result) => [...locations, ...relatedLocations];
+    const found = logOf(example, 'teams/row #1/').runs[0]?.results?.flatMap(placesOf) ?? [];
+    expect(found.length).toBeGreaterThan(2);
+    for (const { physicalLocation } of found)
+      expect(physicalLocation?.artifactLocation?.uri).toMatch(/^teams\/row%20%231\/(assembly|vectors)\/[\w/.-]+$/);
+  });
+
+  it('shows what is wrong with a vector at the vector, and inputs that were found at the edit', () => {
+    const places = resultsOf(surrounded).map(({ ruleId, locations }) => [
+      ruleId,
+      locations?.[0]?.physicalLocation?.artifactLocation?.uri,
+      locations?.[0]?.physicalLocation?.region?.startLine,
+    ]);
+    expect(places).toContainEqual(['invalidVector', 'vectors/cases/hot-oil/case.yaml', 1]);
+    expect(places).toContainEqual(['outputsDiffer', 'assembly/controller/row.ts', 12]);
   });
 
   it('gives a run without a cause the place of its accepted outputs', () => {
@@ -110,6 +131,18 @@ describe('a review as Markdown', () => {
     expect(large.length).toBeLessThan(65_000);
     expect(large).toContain('**1 cause**');
   });
+
+  it.each([
+    'accepted 2026-11-25 A. Reviewer, supplyOrder: a shorter &#60;pulse&#62;',
+    'Nobody has accepted the outputs of head in 1 run.',
+    'changes that are not committed',
+    '2026-11-24 B. Author: Shorten pulses',
+    '<code>assembly/controller/row.ts</code> changed +3 −2 lines',
+    '▲ <code>hot-oil</code>: its history was rewritten',
+    '<code>hot-oil</code> changed; other inputs',
+    'head differs from head without assembly/controller/row.ts&#58;12: supplyOrder of a row: none → open; found with 7 inputs',
+    'vectors/cases/target-step-shrunk written; the outputs of head without these edits are accepted',
+  ])('says %s', (line) => expect(reviewMarkdown(surrounded)).toContain(line));
 
   it('is a sentence if nothing differs', () => {
     expect(reviewMarkdown(sameReview())).toContain('**Both builds do the same in all 3 runs.**');

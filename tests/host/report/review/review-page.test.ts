@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { reviewPage } from '../../../../host/report/review/review-page.js';
-import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview } from '../../../support/example-review.js';
+import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview, surroundedReview } from '../../../support/example-review.js';
 
 const SIZE_MAX = 2_300_000;
 
@@ -167,4 +167,16 @@ describe('the page of fifty runs that differ', () => {
     expect(big.match(/<section class="run"/g)).toHaveLength(50);
     expect(Buffer.byteLength(big)).toBeLessThan(SIZE_MAX);
   });
+});
+
+it('has what surrounds the runs', () => {
+  const text = readable(reviewPage(surroundedReview()));
+  expectInOrder(text, [
+    'Shorten pulses',
+    'its history was rewritten',
+    '<section id="suggestion"',
+    'the outputs of head without these edits are accepted',
+    'outputs of head accepted 2026-11-25 A. Reviewer, supplyOrder: a shorter &lt;pulse&gt;',
+    'nobody has accepted the outputs of head',
+  ]);
 });

@@ -8,24 +8,31 @@ const NEAR = '600px';
 /** Width of plots on paper, px: fits between the margins of A4 and Letter. */
 const PAPER_PX = 680;
 
-async function openPlots(): Promise<ReadonlyMap<Element, RunPlots>> {
-  const found = [...document.querySelectorAll<HTMLElement>('.run')].map(async (section) => {
-    const strip = section.querySelector<HTMLElement>('.strip');
-    const packed = section.querySelector('.packed')?.textContent;
-    if (strip === null || packed == null) return [];
-    if (!('DecompressionStream' in globalThis)) {
-      strip.textContent = 'This browser cannot unpack the plots. All tables are complete.';
-      return [];
-    }
-    const data = await unpackViews(packed);
-    writeEqualValues(section, data.packed);
-    return [[strip, new RunPlots(section, strip, data)] as const];
-  });
-  return new Map((await Promise.all(found)).flat());
+/** Longest wait for an idle browser, ms. */
+const IDLE_MS = 500;
+
+/** Resolves when the browser has nothing more urgent to do, such as the first view of the page. */
+const whenIdle = (): Promise<unknown> =>
+  new Promise((resolve) =>
+    'requestIdleCallback' in globalThis ? requestIdleCallback(resolve, { timeout: IDLE_MS }) : setTimeout(resolve),
+  );
+
+/** The plots of a run; undefined if there are none, or the browser cannot unpack them. */
+async function openPlots(section: HTMLElement): Promise<RunPlots | undefined> {
+  const strip = section.querySelector<HTMLElement>('.strip');
+  const packed = section.querySelector('.packed')?.textContent;
+  if (strip === null || packed == null) return undefined;
+  if (!('DecompressionStream' in globalThis)) {
+    strip.textContent = 'This browser cannot unpack the plots. All tables are complete.';
+    return undefined;
+  }
+  const data = await unpackViews(packed);
+  writeEqualValues(section, data.packed);
+  return new RunPlots(section, strip, data);
 }
 
-/** Draws plots when they become visible, and again when their width changes. */
-function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): void {
+/** Draws plots when they become visible, and again when their width changes. Returns what follows those of a strip. */
+function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): (strip: Element) => void {
   const isOnPaper = (): boolean => document.documentElement.dataset.paper === 'yes';
   const resized = new ResizeObserver((entries) => {
     if (!isOnPaper()) for (const { target } of entries) plots.get(target)?.draw();
@@ -41,24 +48,22 @@ function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): void {
     },
     { rootMargin: NEAR },
   );
-  for (const strip of plots.keys()) visible.observe(strip);
+  return (strip) => visible.observe(strip);
 }
 
-/** Adds to each stroke of a list a button that shows it in the plots. */
-function linkStrokes(plots: ReadonlyMap<Element, RunPlots>): void {
-  for (const [strip, one] of plots) {
-    for (const row of strip.closest('.run')?.querySelectorAll<HTMLTableRowElement>('.strokes tbody tr') ?? []) {
-      const [base, head, change] = [row.cells[3], row.cells[4], row.cells[5]];
-      const tick = Number.parseInt(base?.textContent ?? '', 10);
-      const at = Number.isNaN(tick) ? Number.parseInt(head?.textContent ?? '', 10) : tick;
-      if (change === undefined || Number.isNaN(at)) continue;
-      const button = document.createElement('button');
-      button.type = 'button';
-      button.className = 'jump js';
-      button.textContent = 'show';
-      button.addEventListener('click', () => one.jump(at));
-      change.append(' ', button);
-    }
+/** Adds to each stroke of a run's list a button that shows it in the plots. */
+function linkStrokes(section: HTMLElement, plots: RunPlots): void {
+  for (const row of section.querySelectorAll<HTMLTableRowElement>('.strokes tbody tr')) {
+    const [base, head, change] = [row.cells[3], row.cells[4], row.cells[5]];
+    const tick = Number.parseInt(base?.textContent ?? '', 10);
+    const at = Number.isNaN(tick) ? Number.parseInt(head?.textContent ?? '', 10) : tick;
+    if (change === undefined || Number.isNaN(at)) continue;
+    const button = document.createElement('button');
+    button.type = 'button';
+    button.className = 'jump js';
+    button.textContent = 'show';
+    button.addEventListener('click', () => plots.jump(at));
+    change.append(' ', button);
   }
 }
 
@@ -106,15 +111,24 @@ function handlePrinting(plots: ReadonlyMap<Element, RunPlots>): void {
   matchMedia('print').addEventListener('change', ({ matches }) => (matches ? enter() : leave()));
 }
 
+/** Plots of all runs by the element that holds them, as they are unpacked. */
+const plots = new Map<Element, RunPlots>();
 enableSortAndFilter();
-makeWideTablesFocusable();
-addEventListener('resize', makeWideTablesFocusable);
-document.addEventListener('toggle', makeWideTablesFocusable, true);
-const plots = await openPlots();
-drawWhenVisible(plots);
-linkStrokes(plots);
 followTheme(() => {
   for (const one of plots.values()) one.repaint();
 });
 handlePrinting(plots);
+const follow = drawWhenVisible(plots);
+await whenIdle();
+makeWideTablesFocusable();
+addEventListener('resize', makeWideTablesFocusable);
+document.addEventListener('toggle', makeWideTablesFocusable, true);
+for (const section of document.querySelectorAll<HTMLElement>('.run')) {
+  await whenIdle();
+  const [strip, opened] = [section.querySelector('.strip'), await openPlots(section)];
+  if (strip === null || opened === undefined) continue;
+  plots.set(strip, opened);
+  linkStrokes(section, opened);
+  follow(strip);
+}
 document.documentElement.dataset.ready = 'yes';

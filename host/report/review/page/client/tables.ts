@@ -31,8 +31,13 @@ export function enableSortAndFilter(): void {
 
 /** Makes tables that are larger than their box focusable, so that the keyboard scrolls them. */
 export function makeWideTablesFocusable(): void {
-  for (const box of document.querySelectorAll<HTMLElement>('.wide')) {
-    const isWide = box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1;
+  // All are measured before any is changed, so that the page is laid out once.
+  const boxes = [...document.querySelectorAll<HTMLElement>('.wide')].map((box) => ({
+    box,
+    isWide: box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1,
+  }));
+  for (const { box, isWide } of boxes) {
+    if (isWide === (box.tabIndex === 0)) continue;
     if (!isWide) {
       for (const name of ['tabindex', 'role', 'aria-label']) box.removeAttribute(name);
       continue;
