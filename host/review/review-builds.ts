@@ -11,6 +11,7 @@ import type { VectorCase } from '../vector/vector.js';
 import { identifyBuild } from './builds.js';
 import { findCauses } from './causes/find-causes.js';
 import { contractChanges } from './contract-changes.js';
+import { coverageOf, planCoverage, probesOf, unknownCoverage } from './coverage/coverage.js';
 import { compareRuns } from './harm.js';
 import type { BuildFacts, ParameterDifference, Review, RunReview } from './review.js';
 import type { ReviewEngine } from './review-engine.js';
@@ -69,6 +70,8 @@ export interface ReviewInputs {
   readonly scenarios?: readonly { readonly scenario: Scenario; readonly choice: RunSettings }[] | undefined;
   /** Needed for scenarios. */
   readonly plant?: WebAssembly.Module | undefined;
+  /** Whether to find out which changed lines the runs reach. */
+  readonly withCoverage?: boolean | undefined;
 }
 
 /** A run with the values of its parameters. */
@@ -113,11 +116,13 @@ export async function reviewBuilds(
   onDone?: (done: number) => void,
 ): Promise<Review> {
   const planned = plannedRuns(inputs);
-  const tasks = planned.map(({ plan }) => ({ plan, sides, depth: 'shown' as const }));
+  const coverage = inputs.withCoverage === true ? await planCoverage({ base: sides.base.build, head: sides.head.build }) : undefined;
+  const probes = typeof coverage === 'object' ? probesOf(coverage) : undefined;
+  const tasks = planned.map(({ plan }) => ({ plan, sides, depth: 'shown' as const, probes }));
   const reviews = await engine.review(tasks, onDone);
   checkRefusals(reviews);
   const parameters = parameterDifferences(sides, planned);
-  const ranked = reviews.map((review, index) => ({ review, plan: (planned[index] as PlannedRun).plan }));
+  const ranked = reviews.map(({ reached = {}, ...review }, index) => ({ review, reached, plan: (planned[index] as PlannedRun).plan }));
   ranked.sort((a, b) => compareRuns(a.review, b.review));
   const runs = ranked.map(({ review }) => review);
   const plans = ranked.map(({ plan }) => plan);
@@ -131,5 +136,6 @@ export async function reviewBuilds(
     counts: countVerdicts(runs),
     runs: runs.map((run, index) => ({ ...run, first: firsts.get(index) ?? run.first })),
     causes,
+    coverage: typeof coverage === 'object' ? coverageOf(coverage, ranked, causes) : unknownCoverage(coverage),
   };
 }

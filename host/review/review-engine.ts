@@ -3,7 +3,7 @@ import { type ControllerSources, compileController, type Optimisation } from '..
 import { WorkerPool } from '../common/pool.js';
 import { type Build, readBuild } from './builds.js';
 import { type Locate, tracedBuild, traceLocator } from './locate.js';
-import type { RunReview } from './review.js';
+import type { ReviewedRun } from './review-run.js';
 import { type ReviewTask, reviewTask } from './review-task.js';
 
 /** Runs the tasks of a review. */
@@ -13,7 +13,7 @@ export interface ReviewEngine {
    * @param onDone called after each task with the number of those done
    * @throws InputError as `reviewTask` does
    */
-  review(tasks: readonly ReviewTask[], onDone?: (done: number) => void): Promise<RunReview[]>;
+  review(tasks: readonly ReviewTask[], onDone?: (done: number) => void): Promise<ReviewedRun[]>;
   /** Compiles sources with which a cause is checked. Undefined if causes are not checked. @throws InputError with the compiler's messages */
   readonly compile?: ((from: ControllerSources, runs: 'one' | 'all') => Promise<Build>) | undefined;
   close(): Promise<void>;
@@ -28,7 +28,7 @@ export async function compileBuild(from: ControllerSources, optimisation: Optimi
 /** Runs one task after the other in this thread. */
 export const reviewHere = (locate?: Locate, compile?: ReviewEngine['compile']): ReviewEngine => ({
   async review(tasks, onDone = () => {}) {
-    const results: RunReview[] = [];
+    const results: ReviewedRun[] = [];
     for (const task of tasks) {
       results.push(await reviewTask(task, locate ?? traceLocator(task.sides)));
       onDone(results.length);
@@ -44,7 +44,7 @@ const compileForRuns: ReviewEngine['compile'] = (from, runs) => compileBuild(fro
 
 /** Runs tasks on all processors, each in a thread of one pool. */
 function reviewInPool(threads: number): ReviewEngine {
-  const pool = new WorkerPool<ReviewTask, RunReview>(new URL('./review-worker.js', import.meta.url), undefined, threads);
+  const pool = new WorkerPool<ReviewTask, ReviewedRun>(new URL('./review-worker.js', import.meta.url), undefined, threads);
   return {
     async review(tasks, onDone) {
       const differs = ({ sides: { base, head } }: ReviewTask): boolean => base.build.binaryHash !== head.build.binaryHash;

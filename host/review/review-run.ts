@@ -3,10 +3,11 @@ import { ChangeComparer, type Comparison, comparisonVerdict } from '../replay/co
 import { StrokeComparer, shiftsOf } from '../replay/stroke-comparer.js';
 import { isStroke, type StrokeChange } from '../replay/strokes.js';
 import type { Verdict } from '../replay/verdict.js';
+import { type Probes, type Reached, Shadows } from './coverage/shadow.js';
 import type { DivergenceMemory, Locate } from './locate.js';
 import { replayMetrics } from './replay-metrics.js';
 import { type Divergence, type MetricChange, type RunReview, type SignalDivergence, STROKES_LISTED, type StrokeReview } from './review.js';
-import { type PairResult, runBoth, stepBoth } from './run-both.js';
+import { type PairResult, type RunOptions, runBoth, stepBoth } from './run-both.js';
 import { type RunPair, RunRefused, type StartPair } from './run-pair.js';
 import { ViewsCollector } from './run-views.js';
 import { sortFaults } from './signals.js';
@@ -21,6 +22,13 @@ export interface RunToReview {
   readonly inputHash: string;
   readonly notes: readonly string[];
   readonly start: StartPair;
+  /** Builds that tell what the run reaches. */
+  readonly probes?: Probes | undefined;
+}
+
+/** A reviewed run, with what it reaches of the probed builds. */
+export interface ReviewedRun extends RunReview {
+  readonly reached?: Reached | undefined;
 }
 
 /** Compares the outputs of both sides exactly. */
@@ -100,7 +108,7 @@ function memoryAt(pair: RunPair, tick: number): DivergenceMemory {
 const NO_STROKES: StrokeReview = { base: 0, head: 0, ...new StrokeComparer().compare(0).differences, shifts: [], changes: [] };
 
 function refusedRun(run: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
-  const { start: _, ...facts } = run;
+  const { start: _, probes: _probes, ...facts } = run;
   const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, metrics: [], stopped: {} };
   return { ...facts, verdict: 'refused', rows, tickHz, ...nothing, refused };
 }
@@ -121,7 +129,7 @@ export async function reviewRun(
   locate: Locate,
   depth: Depth = 'shown',
   toTick = Number.POSITIVE_INFINITY,
-): Promise<RunReview> {
+): Promise<ReviewedRun> {
   const start: StartPair = () => {
     const pair = run.start();
     return { ...pair, ticks: Math.min(pair.ticks, toTick + 1) };
@@ -139,7 +147,7 @@ const firstOf = (result: PairResult): SignalDivergence | undefined => result.div
 
 /** What a run of both sides shows. */
 function factsOf(
-  { start: _, ...run }: RunToReview,
+  { start: _, probes: _probes, ...run }: RunToReview,
   pair: RunPair,
   result: PairResult,
 ): { review: RunReview; strokes: readonly StrokeChange[] } {
@@ -161,19 +169,25 @@ function factsOf(
   return { review, strokes };
 }
 
-async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth: Depth): Promise<RunReview> {
-  const result = runBoth(pair, { toFirst: depth !== 'compared' });
+/** Runs both sides, and what tells what they reach. */
+function runWithProbes(pair: RunPair, probes: Probes | undefined, options: RunOptions): { result: PairResult; reached: Reached } {
+  const shadows = new Shadows(pair, probes);
+  return { result: runBoth(pair, { ...options, before: (tick) => shadows.step(tick) }), reached: shadows.reached };
+}
+
+async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth: Depth): Promise<ReviewedRun> {
+  const { result, reached } = runWithProbes(pair, run.probes, { toFirst: depth !== 'compared' });
   const found = firstOf(result);
-  if (found === undefined || depth === 'compared') return factsOf(run, pair, result).review;
+  if (found === undefined || depth === 'compared') return { ...factsOf(run, pair, result).review, reached };
   const again = run.start();
   const first: Divergence = await locate(again, found, memoryAt(again, found.tick));
   if (depth === 'located') return { ...factsOf(run, pair, result).review, first };
   // Views follow the value that is computed first, which only locating finds, and not the first one in memory.
   const shown = run.start();
   const views = new ViewsCollector(shown, first);
-  const all = runBoth(shown, { onTick: (tick) => views.take(tick) });
-  const { review, strokes } = factsOf(run, shown, all);
-  return { ...review, first, views: views.finish(all, strokes) };
+  const all = runWithProbes(shown, run.probes, { onTick: (tick) => views.take(tick) });
+  const { review, strokes } = factsOf(run, shown, all.result);
+  return { ...review, first, views: views.finish(all.result, strokes), reached: all.reached };
 }
 
 function metricsOf({ changes, tallies }: PairResult, { base, head, tickHz }: RunPair): MetricChange[] {

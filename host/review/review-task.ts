@@ -6,9 +6,10 @@ import { readScenarioWith, type Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/vector.js';
 import type { Build } from './builds.js';
 import { closedLoopPair } from './closed-loop-pair.js';
+import type { Probes } from './coverage/shadow.js';
 import type { Locate } from './locate.js';
 import type { RunReview } from './review.js';
-import { type Depth, type RunToReview, reviewRun } from './review-run.js';
+import { type Depth, type ReviewedRun, type RunToReview, reviewRun } from './review-run.js';
 import { recordedPair, type SideConfig } from './run-pair.js';
 import { acceptanceOf } from './vector-changes.js';
 
@@ -108,15 +109,17 @@ export interface ReviewTask {
   readonly depth: Depth;
   /** Last tick to run; by default all. */
   readonly toTick?: number | undefined;
+  /** Builds that tell what the run reaches. */
+  readonly probes?: Probes | undefined;
 }
 
 /** Runs both builds of a task. @throws InputError if a recording or a scenario is damaged */
-export async function reviewTask({ plan, sides, depth, toTick }: ReviewTask, locate: Locate): Promise<RunReview> {
+export async function reviewTask({ plan, sides, depth, toTick, probes }: ReviewTask, locate: Locate): Promise<ReviewedRun> {
   if (plan.kind === 'scenario') {
     const scenario = readScenarioWith(plan.file, plan.machineFile);
-    return reviewRun(scenarioRun(scenario, plan.plant, plan.settings, sides), locate, depth, toTick);
+    return reviewRun({ ...scenarioRun(scenario, plan.plant, plan.settings, sides), probes }, locate, depth, toTick);
   }
-  const review = await reviewRun(vectorRun(plan.vector, sides), locate, depth, toTick);
+  const review = await reviewRun({ ...vectorRun(plan.vector, sides), probes }, locate, depth, toTick);
   const { accepted } = plan;
   if (depth !== 'shown' || review.verdict === 'same' || accepted === undefined) return review;
   return { ...review, acceptance: accepted === null ? null : acceptanceOf(sides.head.build.controller, accepted) };

@@ -365,6 +365,54 @@ export interface InputSize {
   readonly ticks: number;
 }
 
+/**
+ * What runs show of a changed line. different: a run reaches it and differs by it. same: runs reach it, and none differs by it.
+ * unreached: no run reaches it.
+ */
+export type LineReach = 'different' | 'same' | 'unreached';
+
+/** A changed line with code: of head, or one of base that was removed, with no code in its place. */
+export interface CoveredLine {
+  readonly side: 'base' | 'head';
+  readonly line: SourceLine;
+  readonly reach: LineReach;
+  /** Runs that reach it, by their index in `Review.runs`, with the first tick that does, -1 in configure(). */
+  readonly reachedBy: readonly { readonly run: number; readonly tick: number }[];
+  /** Where a constant is used, whose declaration has no code of its own: it counts as reached where it is used. */
+  readonly usedAt: readonly SourceLine[];
+  /** Starts of the parts of a line that no run reaches, although one reaches the condition before them. */
+  readonly missed: readonly SourceLine[];
+  /** Whether nothing calls the function that it is in: then it is not even compiled. */
+  readonly isUncalled: boolean;
+  /** The run that comes nearest to a line that no run reaches. Undefined if nothing that a run calls leads there. */
+  readonly nearest?: NearestRun | undefined;
+}
+
+export interface NearestRun {
+  /** Index in `Review.runs`. */
+  readonly run: number;
+  /** Number of runs that come as near, with this one. */
+  readonly runs: number;
+  /** Where it leaves the way to the line: mostly a condition. */
+  readonly at?: SourceLine | undefined;
+  /** What the condition must be, and never is. Undefined if the way ends there for another reason, such as a failed assertion. */
+  readonly needs?: boolean | undefined;
+  /** Number of conditions on the way to the line from there, with this one. */
+  readonly conditions: number;
+}
+
+/** Numbers of changed lines. */
+export type CoverageCounts = Readonly<Record<LineReach | 'noCode', number>>;
+
+/** Which changed lines the runs of a review reach. */
+export interface Coverage {
+  readonly counts: CoverageCounts;
+  /** Without those that have no code: comments, white space, declarations, and what the compiler leaves out. */
+  readonly lines: readonly CoveredLine[];
+  /** Why it is not known, if it is not: then there are no lines. */
+  readonly note?: string | undefined;
+}
+
 export interface Review {
   readonly base: BuildFacts;
   readonly head: BuildFacts;
@@ -379,6 +427,8 @@ export interface Review {
   readonly causes: readonly Cause[];
   /** What was changed; undefined if both sides are binaries. */
   readonly change?: SourceChange | undefined;
+  /** Which changed lines the runs reach. Undefined if no source has changed, or that was not looked for. */
+  readonly coverage?: Coverage | undefined;
   /** Vectors that are not the same on both sides, by name. Undefined if a side is a binary, which has none. */
   readonly vectors?: readonly VectorChange[] | undefined;
   /** Only if it was asked for. */

@@ -23,7 +23,7 @@ export interface PairResult {
 
 export interface PairListener {
   /** Called before the controllers' tick, with the inputs written. */
-  readonly before?: (tick: number) => void;
+  readonly before?: ((tick: number) => void) | undefined;
   readonly after?: (tick: number) => void;
   /** Whether to end the run early. */
   readonly isDone?: () => boolean;
@@ -88,6 +88,8 @@ export function stepBoth(pair: RunPair, { before, after, isDone }: PairListener)
 
 /** What a run does besides comparing. */
 export interface RunOptions {
+  /** Called before each tick, with the inputs written. */
+  readonly before?: PairListener['before'];
   /** Called after each tick that both sides have run. */
   readonly onTick?: ((tick: number) => void) | undefined;
   /** Whether to end the run after the tick of the first difference. */
@@ -95,7 +97,7 @@ export interface RunOptions {
 }
 
 /** Runs both sides and finds what differs. @throws InputError if an input is missing */
-export function runBoth(pair: RunPair, { onTick, toFirst = false }: RunOptions = {}): PairResult {
+export function runBoth(pair: RunPair, { before, onTick, toFirst = false }: RunOptions = {}): PairResult {
   const { base, head } = pair;
   const { pairs } = matchSides(pair);
   const diff = isOneSide(pair) ? undefined : new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
@@ -107,6 +109,7 @@ export function runBoth(pair: RunPair, { onTick, toFirst = false }: RunOptions =
   scan(CONFIGURE_TICK);
   const collectors = isOneSide(pair) ? [ofBase] : [ofBase, ofHead];
   const steps = stepBoth(pair, {
+    before,
     after(tick) {
       for (const { outputs, tally } of collectors) {
         outputs.detect(tick);

@@ -19,6 +19,7 @@ import { describeBinary } from '../contract/read-contract.js';
 import { BadBinary } from '../wasm/bytes.js';
 import { type Interface, readInert } from '../wasm/inert.js';
 import { limitSteps, STEPS_LEFT, STEPS_MAX } from '../wasm/limit-steps.js';
+import type { BinaryModule } from '../wasm/module.js';
 import { ParameterRefused, RestartNeeded, type Runner, StartFailed } from './runner.js';
 
 /** What every controller binary exports; older ones, and the one for fits, have no reconfigure(). */
@@ -72,11 +73,16 @@ function withOwnContract(description: BuildDescription): BuildDescription {
   return description.contract.hash === own.hash ? { ...description, contract: own } : description;
 }
 
+const limitedModule = (binary: BinaryModule): WebAssembly.Module => new WebAssembly.Module(limitSteps(binary, STEPS.base));
+
+/** Compiles a controller whose calls end after a number of steps. @throws BadBinary if it is not one */
+export const compileModule = (bytes: Uint8Array): WebAssembly.Module => limitedModule(readInert(bytes, INTERFACE));
+
 /** Reads a controller binary of any contract, and runs nothing of it. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
   try {
     const binary = readInert(readBytes(file, 'binary'), INTERFACE);
-    return { module: new WebAssembly.Module(limitSteps(binary, STEPS.base)), description: withOwnContract(describeBinary(binary)) };
+    return { module: limitedModule(binary), description: withOwnContract(describeBinary(binary)) };
   } catch (error) {
     if (!(error instanceof BadBinary)) throw error;
     throw new InputError({ file, problem: `this is not a controller: ${error.message}`, hint: 'Run `npm run build:controller`' });

@@ -1,6 +1,7 @@
 import { ByteReader, leb128, signedLeb128 } from './bytes.js';
 import { type BinaryModule, type Code, KIND, SECTION, TYPE_CODE } from './module.js';
 import { OP, readOperator } from './operators.js';
+import { join, list, type Part, sized, withSections } from './rewrite.js';
 
 /*
  * Makes a copy of a binary whose calls end after a number of steps. A global counts down: by the number of a function's
@@ -50,11 +51,6 @@ const countDown = (global: number, steps: number): number[] => [
   ...[OP.globalGet, ...leb128(global), OP.i32Const, 0, OP.i32LtS, OP.if, VOID, OP.unreachable, OP.end],
 ];
 
-type Part = Uint8Array | readonly number[];
-const join = (parts: readonly Part[]): Uint8Array =>
-  Buffer.concat(parts.map((part) => (part instanceof Uint8Array ? part : Uint8Array.from(part))));
-const sized = (content: Uint8Array): Uint8Array => join([leb128(content.length), content]);
-const list = (entries: readonly Part[]): Uint8Array => join([leb128(entries.length), ...entries]);
 const text = (name: string): Uint8Array => sized(Buffer.from(name));
 
 function limitedBody({ bytes, globals }: BinaryModule, code: Code): Uint8Array {
@@ -105,13 +101,5 @@ function changedSections(module: BinaryModule, stepsMax: number): ReadonlyMap<nu
  * @throws BadBinary for an instruction that is not in WebAssembly 1.0, or that grows memory
  */
 export function limitSteps(module: BinaryModule, stepsMax: number): Uint8Array<ArrayBuffer> {
-  const { bytes, sections } = module;
-  const contents = new Map(
-    sections.filter(({ id }) => id !== SECTION.custom).map(({ id, start, end }) => [id, bytes.subarray(start, end)]),
-  );
-  for (const [id, content] of changedSections(module, stepsMax)) contents.set(id, content);
-  // Sections come in the order of their codes, except that the count of data comes before the code.
-  const orderOf = (id: number): number => (id === SECTION.dataCount ? SECTION.code - 0.5 : id);
-  const inOrder = [...contents].sort(([a], [b]) => orderOf(a) - orderOf(b));
-  return Uint8Array.from(join([bytes.subarray(0, 8), ...inOrder.flatMap(([id, content]) => [[id], sized(content)])]));
+  return withSections(module, changedSections(module, stepsMax));
 }

@@ -11,6 +11,7 @@ export const OP = {
   localGet: 0x20,
   globalGet: 0x23,
   globalSet: 0x24,
+  i32Store8: 0x3a,
   memoryGrow: 0x40,
   i32Const: 0x41,
   i32LtS: 0x48,

@@ -22,15 +22,17 @@ import type {
 import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
 import { counted, grouped } from '../form/text-table.js';
+import { unreachedClause } from './coverage-phrases.js';
 
 /* Phrases that text, JUnit, SARIF, Markdown and the page of a review share. */
 
-/** The result in one sentence. */
-export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'>): string {
+/** The result in one sentence, and what it is worth. */
+export function verdictSentence({ counts, runs, coverage }: Pick<Review, 'counts' | 'runs' | 'coverage'>): string {
   const differ = runs.length - counts.same;
   if (runs.length === 0) return 'Nothing was compared.';
-  if (differ === 0) return `Both builds do the same in ${runs.length === 1 ? 'the run' : `all ${runs.length} runs`}.`;
-  return `${differ} of ${runs.length} runs ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}.`;
+  const end = `${unreachedClause(coverage)}.`;
+  if (differ === 0) return `Both builds do the same in ${runs.length === 1 ? 'the run' : `all ${runs.length} runs`}${end}`;
+  return `${differ} of ${runs.length} runs ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}${end}`;
 }
 
 export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {

@@ -5,6 +5,7 @@ import type { Review, ReviewCommit, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 import { causeStrokes, causeStrokesText } from './cause-strokes.js';
+import { coverageText, coveredLineText, REACH_TEXT, reachLines, unreachedClause } from './coverage-phrases.js';
 import {
   acceptanceText,
   causeLines,
@@ -107,6 +108,19 @@ function changeLines({ change }: Review): string[] {
   return [...listLines('commits', lines), ...listLines('controller sources', fileLines)];
 }
 
+/** Which changed lines were reached; those that show a difference are named as its causes. */
+function coverageLines({ coverage, runs }: Review): string[] {
+  if (coverage === undefined) return [];
+  const names = runs.map(runName);
+  const order = ['unreached', 'same'] as const;
+  const lines = order.flatMap((reach) =>
+    coverage.lines
+      .filter((one) => one.reach === reach)
+      .map((one) => [`  ${REACH_TEXT[reach]}: ${coveredLineText(one)}`, ...reachLines(one, names).map((text) => `    ${text}`)].join('\n')),
+  );
+  return lines.length === 0 ? [`${coverageText(coverage)}\n`] : listLines(coverageText(coverage), lines);
+}
+
 /** What became of the vectors. */
 function vectorLines({ vectors = [] }: Review): string[] {
   const lines = vectors.map(({ name, baseName, change, differences, accepted, problems }) =>
@@ -140,12 +154,13 @@ export function reviewText(review: Review, details: number): string {
     ...changeLines(review),
     ...contractLines(review),
     ...causesLines(review),
+    ...coverageLines(review),
     ...vectorLines(review),
     ...differing.slice(0, details).map(runBlock),
     ...(more > 0 && details > 0
       ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]
       : []),
-    `${countsLine(review)}\n`,
+    `${countsLine(review)}${unreachedClause(review.coverage)}\n`,
     ...suggestionText(review),
   ].join('\n');
 }

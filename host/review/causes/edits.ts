@@ -26,7 +26,7 @@ const textIn = (text: string, { from, count }: LineRange): string =>
     .join('\n');
 
 /** The text with every line, and comments left out. */
-const withoutComments = (text: string): string => text.replace(COMMENT, (comment) => comment.replace(/[^\n]/g, ''));
+export const withoutComments = (text: string): string => text.replace(COMMENT, (comment) => comment.replace(/[^\n]/g, ''));
 
 /** What the compiler sees of some lines, apart from white space. */
 const codeIn = (text: string, lines: LineRange): string => textIn(withoutComments(text), lines).replace(/\s+/g, '');

@@ -1,6 +1,7 @@
 import { SourceMap, type SourceMapPayload } from 'node:module';
 import { CONTROLLER, type ControllerSources, compileController, hashController } from '../../build/controller.js';
 import type { SourceTree } from '../../build/sources.js';
+import { oncePer } from '../../common/once.js';
 import { readBytes } from '../../common/read-file.js';
 import type { BuildDescription } from '../../contract/embed.js';
 import { readBinary, type WasmBinary } from './binary.js';
@@ -24,13 +25,17 @@ export function sourcesOfMap(mapFile: string): SourceTree | undefined {
   return found.length === 0 ? undefined : new Map(found);
 }
 
-/** A build that reports every step of its execution. */
-export interface TracedBuild {
-  readonly module: WebAssembly.Module;
+/** A build without optimisation, in which every function, local and constant keeps its name. */
+export interface PlainBuild {
   readonly binary: WasmBinary;
-  readonly sites: readonly Site[];
   readonly sources: SourceTree;
   readonly map: SourceMap;
+}
+
+/** A build that reports every step of its execution. */
+export interface TracedBuild extends PlainBuild {
+  readonly module: WebAssembly.Module;
+  readonly sites: readonly Site[];
 }
 
 /** A binary without its custom sections: names, source map and description. */
@@ -60,16 +65,20 @@ export async function isCompiledFrom(
 }
 
 /**
- * Compiles sources without optimisation, so that every function, local and constant keeps its name, and instruments the binary. It
- * computes what the release build computes, bit for bit except the payload of NaN.
+ * Compiles sources without optimisation. The build computes what the release build computes, bit for bit except the payload of NaN.
  * @throws Error with the compiler's messages
  */
-export async function buildTraced(from: ControllerSources): Promise<TracedBuild> {
+export const buildPlain = oncePer(async (from: ControllerSources): Promise<PlainBuild> => {
   const compiled = await compileController(from, { optimisation: 'none' });
-  const binary = readBinary(compiled.wasm);
-  const { bytes, sites } = instrument(binary);
-  const map = JSON.parse(compiled.map) as SourceMapPayload;
-  return { module: new WebAssembly.Module(bytes), binary, sites, sources: from.sources, map: new SourceMap({ ...map, sourceRoot: '' }) };
+  const map = new SourceMap({ ...(JSON.parse(compiled.map) as SourceMapPayload), sourceRoot: '' });
+  return { binary: readBinary(compiled.wasm), sources: from.sources, map };
+});
+
+/** Compiles sources without optimisation, and instruments the binary. @throws Error with the compiler's messages */
+export async function buildTraced(from: ControllerSources): Promise<TracedBuild> {
+  const plain = await buildPlain(from);
+  const { bytes, sites } = instrument(plain.binary);
+  return { ...plain, module: new WebAssembly.Module(bytes), sites };
 }
 
 /** A line of the sources. */
@@ -84,7 +93,7 @@ export interface Position {
 }
 
 /** Name of a function without its file. */
-const shortName = (name: string): string => name.split('/').at(-1) ?? name;
+export const shortName = (name: string): string => name.split('/').at(-1) ?? name;
 
 /** File, line and column, from 0, of a byte of the binary. */
 function entryOf(map: SourceMap, at: number): { file: string; line: number; column: number } | undefined {

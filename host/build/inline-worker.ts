@@ -1,0 +1,4 @@
+import { workerTask } from '../common/worker-task.js';
+import { inlineCalls } from './inline-calls.js';
+
+export default workerTask(inlineCalls);
