@@ -11,7 +11,7 @@ import type { VectorCase } from '../vector/vector.js';
 import { identifyBuild } from './builds.js';
 import { findCauses } from './causes/find-causes.js';
 import { contractChanges } from './contract-changes.js';
-import { coverageOf, planCoverage, probesOf, unknownCoverage } from './coverage/coverage.js';
+import { coverageOf, planCoverage, unknownCoverage } from './coverage/coverage.js';
 import { compareRuns } from './harm.js';
 import type { BuildFacts, ParameterDifference, Review, RunReview } from './review.js';
 import type { ReviewEngine } from './review-engine.js';
@@ -117,7 +117,7 @@ export async function reviewBuilds(
 ): Promise<Review> {
   const planned = plannedRuns(inputs);
   const coverage = inputs.withCoverage === true ? await planCoverage({ base: sides.base.build, head: sides.head.build }) : undefined;
-  const probes = typeof coverage === 'object' ? probesOf(coverage) : undefined;
+  const probes = typeof coverage === 'object' ? coverage.probes : undefined;
   const tasks = planned.map(({ plan }) => ({ plan, sides, depth: 'shown' as const, probes }));
   const reviews = await engine.review(tasks, onDone);
   checkRefusals(reviews);

@@ -113,7 +113,13 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
   const count = runs.length + scenarios.length;
   // What a parameter file makes of a vector is nobody's.
   const acceptable = sides.head.parameters === undefined ? runs : runs.map(({ vector }) => ({ vector, onHead: undefined }));
-  const inputs = { vectors: runs.map(({ vector }) => vector), accepted: acceptedVectors(acceptable, changes ?? []), scenarios, plant, withCoverage: true };
+  const inputs = {
+    vectors: runs.map(({ vector }) => vector),
+    accepted: acceptedVectors(acceptable, changes ?? []),
+    scenarios,
+    plant,
+    withCoverage: true,
+  };
   const engine = reviewEngine(count);
   try {
     progress.show(`comparing ${count} runs`);
