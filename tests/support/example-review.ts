@@ -346,7 +346,38 @@ export const sameReview = (): Review => ({
 
 const ACCEPTED = { date: '2026-11-25', by: 'A. Reviewer', reason: 'a shorter <pulse>', signals: ['supplyOrder'] };
 const EDITS = [{ lines: [{ file: 'assembly/controller/row.ts', base: { from: 11, count: 1 }, head: { from: 12, count: 1 } }] }];
-/** With what surrounds the runs: vectors, acceptances, commits, and inputs that were looked for. */
+const lineAt = (line: number, text: string) => ({ file: 'assembly/controller/row.ts', line, column: 3, function: 'shorten', text });
+const COVERED = { side: 'head', reachedBy: [], usedAt: [], missed: [], isUncalled: false } as const;
+/** One line of each kind that a run reaches or not, and two that nothing leads to. */
+const COVERAGE: Review['coverage'] = {
+  counts: { different: 1, same: 1, unreached: 3, noCode: 2 },
+  lines: [
+    {
+      ...COVERED,
+      line: lineAt(12, '  const shorter: f32 = 0.5;'),
+      reach: 'different',
+      reachedBy: [{ run: 0, tick: 0 }],
+      usedAt: [lineAt(20, '')],
+    },
+    {
+      ...{
+        ...COVERED,
+        line: lineAt(13, '  if (a < b) return 1;'),
+        reach: 'same',
+        missed: [{ ...lineAt(13, '  if (a < b) return 1;'), column: 14 }],
+      },
+      reachedBy: [0, 1].map((run) => ({ run, tick: 3 })),
+    },
+    {
+      ...{ ...COVERED, line: lineAt(15, '  count <@someone>;'), reach: 'unreached' },
+      nearest: { run: 1, runs: 2, at: lineAt(14, '  if (isCold && count > 3) {'), needs: true, conditions: 2 },
+    },
+    { ...COVERED, line: lineAt(30, '  return x;'), reach: 'unreached', isUncalled: true },
+    { ...COVERED, side: 'base', line: lineAt(31, '  return y;'), reach: 'unreached' },
+  ],
+};
+
+/** With what surrounds the runs: coverage of the change, vectors, acceptances, commits, and inputs that were looked for. */
 export const surroundedReview = (): Review => ({
   ...sameReview(),
   runs: [exampleRun('outputsDiffer', 0, { acceptance: ACCEPTED }), exampleRun('outputsDiffer', 1, { acceptance: null })],
@@ -355,6 +386,7 @@ export const surroundedReview = (): Review => ({
     ...{ commitCount: 1, missingCommits: 0, isUncommitted: true },
     files: [{ path: 'assembly/controller/row.ts', change: 'changed', addedLines: 3, removedLines: 2, lines: [] }],
   },
+  coverage: COVERAGE,
   vectors: [
     { name: 'cold-oil', title: 'Cold', change: 'accepted', differences: [], accepted: [ACCEPTED], problems: [] },
     {

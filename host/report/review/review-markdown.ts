@@ -7,6 +7,7 @@ import type { Cause, MetricChange, Review, RunReview } from '../../review/review
 import { brief } from '../form/text-plot.js';
 import { counted } from '../form/text-table.js';
 import { causeStrokes, causeStrokesText } from './cause-strokes.js';
+import { coverageText, coveredLineText, REACH_TEXT, reachLines } from './coverage-phrases.js';
 import { symbolOf, withUnit } from './page/labels.js';
 import {
   acceptanceText,
@@ -32,6 +33,7 @@ import {
 const LENGTH_MAX = 60_000;
 const CELL_MAX = 240;
 const CAUSES_MAX = 20;
+const COVERED_MAX = 20;
 const METRICS_MAX = 10;
 const RUNS_MAX = 60;
 
@@ -80,6 +82,19 @@ function causeRow(cause: Cause, review: Review): string[] {
     strokes === undefined ? '' : cell(causeStrokesText(strokes)),
     cell(CHECK_TEXT[check]),
   ];
+}
+
+/** Changed lines that show no difference, those that no run reaches first. */
+function coveragePart({ coverage, runs }: Review): string {
+  if (coverage === undefined) return '';
+  const names = runs.map(runName);
+  const rows = (['unreached', 'same'] as const).flatMap((reach) =>
+    coverage.lines
+      .filter((one) => one.reach === reach)
+      .map((one) => [code(coveredLineText(one)), REACH_TEXT[reach], cell(reachLines(one, names).join('; '))]),
+  );
+  const title = `**${cell(coverageText(coverage))}**\n`;
+  return rows.length === 0 ? title : `${title}\n${table(['changed line', 'reached', 'details'], rows, COVERED_MAX)}`;
 }
 
 function causesPart(review: Review): string {
@@ -198,7 +213,7 @@ export function reviewMarkdown(review: Review): string {
     '',
   ].join('\n');
   const parts = [
-    ...[causesPart, metricsPart, acceptancesPart, suggestionPart],
+    ...[causesPart, coveragePart, metricsPart, acceptancesPart, suggestionPart],
     ...[runsPart, changePart, vectorsPart, settingsPart],
   ].flatMap((part) => part(review) || []);
   const foot = `<sub>latchbench ${cell(review.tool)} compare; --html writes the details</sub>\n`;

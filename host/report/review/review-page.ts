@@ -62,11 +62,11 @@ function titleBlock(review: Review): Markup {
   return html`<header><div class="block"><div class="whole"><h1>Controller review: ${buildName(review.base)} → ${buildName(review.head)}</h1>${toggle}</div>${sideCell('Base', review.base)}${sideCell('Head', review.head)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div><div class="whole">${answers(review)}</div></div><noscript><p class="notice">Plots, filters and sorting need JavaScript. All tables and texts are complete without it.</p></noscript></header>`;
 }
 
-function navigation({ contract, parameters, causes, change, vectors = [], suggestion }: Review): Markup {
+function navigation({ contract, parameters, causes, change, coverage, vectors = [], suggestion }: Review): Markup {
   const link = (id: string, words: string): Markup => html`<li><a href="#${id}">${words}</a>`;
   const some = [
     ...(causes.length > 0 ? [link('causes', 'Causes')] : []),
-    ...(change !== undefined ? [link('change', 'The change')] : []),
+    ...(change !== undefined || coverage !== undefined ? [link('change', 'The change')] : []),
     ...(vectors.length > 0 ? [link('vectors', 'Vectors that changed')] : []),
     ...(suggestion !== undefined ? [link('suggestion', 'Search for inputs')] : []),
     ...(contract.length > 0 ? [link('contract', 'Contract changes')] : []),

@@ -81,7 +81,8 @@ export class CodeFinder {
   private usesIn(file: string, line: number): Place[] {
     const { program } = this;
     const { kind, name, start } = this.declarationAt(file, line) ?? { kind: '', name: '', start: 0 };
-    if (kind === 'const') return this.constantsFrom(file, name).flatMap((one) => program.usesOf(one.file, one.name, (inFile) => this.knows(inFile, one)));
+    if (kind === 'const')
+      return this.constantsFrom(file, name).flatMap((one) => program.usesOf(one.file, one.name, (inFile) => this.knows(inFile, one)));
     const text = this.textOf(file, line);
     const [, member] = kind.endsWith('enum') ? (ENUM_MEMBER.exec(text) ?? []) : [];
     if (member !== undefined) return program.usesOf(file, `${name}.${member}`, (inFile) => this.knows(inFile, { file, name }));
@@ -145,5 +146,8 @@ const hasWord = (text: string, word: string): boolean => new RegExp(`(?<![\\w$.]
 /** The value of the constant that a line starts to declare. */
 function valueAt(lines: readonly string[], start: number): string {
   const end = lines.findIndex((text, index) => index >= start && /;\s*$/.test(text));
-  return lines.slice(start, end + 1).join('\n').replace(/^.*?=/, '');
+  return lines
+    .slice(start, end + 1)
+    .join('\n')
+    .replace(/^.*?=/, '');
 }

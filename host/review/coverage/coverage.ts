@@ -5,8 +5,8 @@ import type { Cause, Coverage, CoverageCounts, CoveredLine, LineRange, NearestRu
 import { fileChanges } from '../source-change.js';
 import { buildPlain } from '../trace/traced-build.js';
 import { CodeFinder, type CodeLine, hunksIn } from './changed-code.js';
-import { type Barrier, Program } from './program.js';
 import { type ProbedProgram, probedBuilds } from './probes.js';
+import { type Barrier, Program } from './program.js';
 import type { Probes, Reached } from './shadow.js';
 
 /*
@@ -63,7 +63,13 @@ async function planChange(base: ControllerSources, head: ControllerSources): Pro
  * Finds the changed code of two builds, and compiles copies that tell what they reach of it. Undefined if no source has changed.
  * @returns a reason if the sources of a side are not known
  */
-export async function planCoverage({ base, head }: { readonly base: Build; readonly head: Build }): Promise<CoveragePlan | string | undefined> {
+export async function planCoverage({
+  base,
+  head,
+}: {
+  readonly base: Build;
+  readonly head: Build;
+}): Promise<CoveragePlan | string | undefined> {
   if (base.binaryHash === head.binaryHash && base.from !== undefined && head.from !== undefined) return undefined;
   const [from, to] = [await sourcesOf(base), await sourcesOf(head)];
   if (typeof from === 'string') return from;
@@ -124,7 +130,9 @@ class SideCoverage {
   /** Whether a run differs by a line that it reaches, from some tick on. */
   private differsBy(line: SourceLine, run: number, tick: number): boolean {
     const first = this.runs[run]?.review.first?.tick ?? Number.POSITIVE_INFINITY;
-    return this.causes.some((cause) => cause.runs.includes(run) && isCauseIn(cause, this.plan.side, line) && tick <= Math.max(first, cause.first.tick));
+    return this.causes.some(
+      (cause) => cause.runs.includes(run) && isCauseIn(cause, this.plan.side, line) && tick <= Math.max(first, cause.first.tick),
+    );
   }
 
   /** Parts of a line that no run reaches, though one reaches the condition before them. */

@@ -53,17 +53,20 @@ class GraphBuilder {
   }
 
   private take(operator: Operator): void {
+    const { end, info } = operator;
+    if (info.code === OP.else) this.otherwise(end);
+    else if (info.code === OP.end) this.close(end);
+    else {
+      const block = this.blocks[this.current ?? -1];
+      // Where no path leads, constructs must still be paired with their ends.
+      if (info.code === OP.block || (block === undefined && (info.code === OP.loop || info.code === OP.if))) this.open.push({ exits: [] });
+      else if (block !== undefined) this.run(block, operator);
+    }
+  }
+
+  private run(block: Block, operator: Operator): void {
     const { start, end, info } = operator;
     const { code, brDepth = 0, brTable = [], funcIndex } = info;
-    if (code === OP.else) return this.otherwise(end);
-    if (code === OP.end) return this.close(end);
-    if (code === OP.block) return void this.open.push({ exits: [] });
-    const block = this.blocks[this.current ?? -1];
-    if (block === undefined) {
-      // No path leads here, but constructs must stay paired with their ends.
-      if (code === OP.loop || code === OP.if) this.open.push({ exits: [] });
-      return;
-    }
     if (code === OP.loop) {
       this.begin(end, [this.exit(0)]);
       this.open.push({ loop: this.current, exits: [] });

@@ -23,10 +23,7 @@ const SECONDS_MAX = 60;
 const HEAP_MIB = 1024;
 
 /** Stores 1 at an address: value, offset of the address, alignment. */
-const setByte = (address: number): number[] => [
-  ...[OP.i32Const, 0, OP.i32Const, 1, OP.i32Store8, 0],
-  ...leb128(address),
-];
+const setByte = (address: number): number[] => [...[OP.i32Const, 0, OP.i32Const, 1, OP.i32Store8, 0], ...leb128(address)];
 
 /** A copy of a program's binary that stores a byte at the start of each of some blocks. */
 function withProbes({ program: { binary, blocks }, probed }: ProbedProgram): { bytes: Uint8Array; at: number } {

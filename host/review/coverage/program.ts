@@ -75,7 +75,13 @@ export class Program {
         const entry = map.findEntry(0, at);
         // What has no place of its own belongs to its neighbours.
         if (!('originalSource' in entry) || entry.generatedColumn !== at || !sources.has(entry.originalSource)) continue;
-        const place = { block: number, file: entry.originalSource, line: entry.originalLine + 1, column: entry.originalColumn + 1, global: info.globalIndex };
+        const place = {
+          block: number,
+          file: entry.originalSource,
+          line: entry.originalLine + 1,
+          column: entry.originalColumn + 1,
+          global: info.globalIndex,
+        };
         this.places.set(at, place);
         const key = keyOf(place.file, place.line);
         this.byLine.set(key, (this.byLine.get(key) ?? new Set()).add(number));
@@ -107,7 +113,9 @@ export class Program {
 
   /** Whether a name stands at a place, perhaps behind a conversion or a sign. */
   private startsWith({ file, line, column }: Place, name: string): boolean {
-    const rest = this.textOf(file, line).slice(column - 1).replace(/^(?:<\w+>|[-+~!(\s])+/, '');
+    const rest = this.textOf(file, line)
+      .slice(column - 1)
+      .replace(/^(?:<\w+>|[-+~!(\s])+/, '');
     return rest.startsWith(name) && !/^[\w$]/.test(rest.slice(name.length));
   }
 

@@ -5,6 +5,7 @@ import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.
 import { counted } from '../../form/text-table.js';
 import { causeStrokes, causeStrokesText } from '../cause-strokes.js';
 import { acceptanceText, CHECK_TEXT, deltaText, divergenceText, runName, suggestionLines, vectorDifferenceText } from '../phrases.js';
+import { coverageMarkup, unreachedIn } from './coverage.js';
 import { shiftHistogram } from './histogram.js';
 import { short, symbolOf, withUnit } from './labels.js';
 
@@ -102,13 +103,17 @@ export function causesSection(review: Review): Markup {
   return html`<section id="causes" aria-labelledby="causes-h"><h2 id="causes-h">${counted(causes.length, 'cause')}</h2><ol class="list">${causes.map((cause) => causeItem(cause, review))}</ol></section>`;
 }
 
-const fileRow = ({ path, basePath, change, addedLines, removedLines }: FileChange): Markup =>
-  html`<tr><th scope="row" class="place">${path}<td>${change}${basePath === undefined ? NOTHING : html` from <code>${basePath}</code>`}<td class="n">+${addedLines}<td class="n">−${removedLines}`;
+function fileRow({ path, basePath, change, addedLines, removedLines }: FileChange, review: Review): Markup {
+  const from = basePath === undefined ? NOTHING : html` from <code>${basePath}</code>`;
+  const unreached = review.coverage === undefined ? NOTHING : html`<td class="n">${unreachedIn(review, path)}`;
+  return html`<tr><th scope="row" class="place">${path}<td>${change}${from}<td class="n">+${addedLines}<td class="n">−${removedLines}${unreached}`;
+}
 
-/** Commits and files of the change. */
-export function changeSection({ change }: Review): Markup {
-  if (change === undefined) return NOTHING;
-  const { commits = [], commitCount, missingCommits, isUncommitted, note, files = [] } = change;
+/** Commits, files and lines of the change. */
+export function changeSection(review: Review): Markup {
+  const { change, coverage } = review;
+  if (change === undefined && coverage === undefined) return NOTHING;
+  const { commits = [], commitCount = 0, missingCommits = 0, isUncommitted = false, note, files = [] } = change ?? {};
   const more = commitCount - commits.length;
   const lines = [
     ...(isUncommitted ? [html`<li>changes that are not committed`] : []),
@@ -125,11 +130,15 @@ export function changeSection({ change }: Review): Markup {
     { title: 'Change' },
     { title: 'Added', isNumber: true },
     { title: 'Removed', isNumber: true },
+    ...(coverage === undefined ? [] : [{ title: 'Never reached', isNumber: true }]),
   ];
   const sources =
-    files.length === 0 ? NOTHING : table('plain', counted(files.length, 'controller source'), heads, html`<tbody>${files.map(fileRow)}`);
-  if (lines.length === 0 && files.length === 0) return NOTHING;
-  return html`<section id="change" aria-labelledby="change-h"><h2 id="change-h">The change</h2><ul class="list">${lines}</ul>${sources}</section>`;
+    files.length === 0
+      ? NOTHING
+      : table('plain', counted(files.length, 'controller source'), heads, html`<tbody>${files.map((file) => fileRow(file, review))}`);
+  const covered = coverageMarkup(review);
+  if (lines.length === 0 && files.length === 0 && covered === NOTHING) return NOTHING;
+  return html`<section id="change" aria-labelledby="change-h"><h2 id="change-h">The change</h2><ul class="list">${lines}</ul>${sources}${covered}</section>`;
 }
 
 function vectorItem({ name, baseName, change, title, differences, accepted, problems }: VectorChange): Markup {

@@ -144,6 +144,13 @@ describe('a review as Markdown', () => {
     'vectors/cases/target-step-shrunk written; the outputs of head without these edits are accepted',
   ])('says %s', (line) => expect(reviewMarkdown(surrounded)).toContain(line));
 
+  it('lists changed lines that show no difference, those that no run reaches first', () => {
+    const places = ['**5 changed lines', 'count &#60;&#64;someone&#62;;', 'return x;', 'line of base', 'if (a &#60; b) return 1;'];
+    const found = places.map((place) => reviewMarkdown(surrounded).indexOf(place));
+    expect(found).toEqual([...found].sort((a, b) => a - b));
+    expect(found).not.toContain(-1);
+  });
+
   it('is a sentence if nothing differs', () => {
     expect(reviewMarkdown(sameReview())).toContain('**Both builds do the same in all 3 runs.**');
   });

@@ -172,7 +172,16 @@ describe('the page of fifty runs that differ', () => {
 it('has what surrounds the runs', () => {
   const text = readable(reviewPage(surroundedReview()));
   expectInOrder(text, [
+    ', but 3 of 5 changed lines were never reached.',
     'Shorten pulses',
+    '5 changed lines: 1 reached and different, 1 reached, the same, 3 never reached; 2 without code',
+    'used at assembly/controller/row.ts:20',
+    'reached in 2 runs: run-of-outputsDiffer-0, run-of-outputsDiffer-1',
+    'never reached in it: return 1;',
+    '▲ never reached',
+    'nearest: run-of-outputsDiffer-1 and 1 more run, up to assembly/controller/row.ts:14  if (isCold &amp;&amp; count &gt; 3) {, which is never true; 2 conditions left',
+    'nothing calls its function',
+    'no run calls what leads to it',
     'its history was rewritten',
     '<section id="suggestion"',
     'the outputs of head without these edits are accepted',
