@@ -1,3 +1,4 @@
+import type { Contract } from '../contract/contract.js';
 import { identifyRun, type RunIdentity } from '../contract/run-identity.js';
 import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/change.js';
 import { runRecording } from '../replay/replay.js';
@@ -38,28 +39,29 @@ export interface ChipVectorResult {
   readonly maxCounts: number;
   /** Bytes of the stack in use since the chip's start, at most; 0 where it is unknown. */
   readonly stackBytes: number;
-  readonly greeting: Greeting;
+  readonly greeting: Omit<Greeting, 'isAccepted'>;
 }
 
 /** Called at the end of each second that was the same on both sides. */
 export type OnSecond = (tick: number, chip: ChipRunner) => void;
 
-/** First output that differs after a tick. */
-function differingOutput(tick: number, chip: ChipRunner, wasmOutput: Uint8Array): ChipDivergence {
-  const signals = outputSignals(chip.description.contract);
+/** First output that differs after a tick. @param chipOutput, wasmOutput complete outputs, which are not the same */
+export function differingOutput(tick: number, contract: Contract, chipOutput: Uint8Array, wasmOutput: Uint8Array): ChipDivergence {
+  const signals = outputSignals(contract);
   const valuesIn = (output: Uint8Array): Change[] => {
     const changes: Change[] = [];
     new ChangeDetector(output, signals, true).detect(tick, (change) => changes.push(change));
     return changes;
   };
-  const ofChip = valuesIn(chip.output);
+  const ofChip = valuesIn(chipOutput);
   const ofWasm = valuesIn(wasmOutput);
   const index = ofWasm.findIndex(({ value }, at) => ofChip[at]?.value !== value);
   const { row, signal, value } = ofWasm[index] ?? { row: 0, signal: 'outputs', value: '' };
   return { tick, row, signal, wasm: value, chip: ofChip[index]?.value ?? '' };
 }
 
-const verdictOf = (divergence: ChipDivergence | undefined): Verdict => {
+/** Verdict of a run that did not stop. */
+export const verdictOf = (divergence: ChipDivergence | undefined): Verdict => {
   if (divergence === undefined) return 'same';
   return divergence.signal === 'chain' ? 'stateDiffers' : 'outputsDiffer';
 };
@@ -146,7 +148,8 @@ class Pass {
     chip.runTicks(this.inputs.subarray(0, this.pending * wasm.input.length));
     this.wasmChain = this.state.value;
     const tick = this.ticks + this.pending - 1;
-    if (Buffer.compare(wasm.output, chip.output) !== 0) this.divergence = differingOutput(tick, chip, wasm.output);
+    if (Buffer.compare(wasm.output, chip.output) !== 0)
+      this.divergence = differingOutput(tick, wasm.description.contract, chip.output, wasm.output);
     else if (this.wasmChain !== chip.chain)
       this.divergence = { tick, row: 0, signal: 'chain', wasm: hashText(this.wasmChain), chip: hashText(chip.chain) };
     if (this.divergence !== undefined) throw new Finished();

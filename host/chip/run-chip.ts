@@ -25,7 +25,8 @@ export interface ChipRun {
 /** One chain over the chains of all vectors, in their order. */
 const chainOver = (chains: readonly string[]): string => hashText(crc32(chains.join(' ')));
 
-function chipRun(chip: string, over: string, vectors: readonly ChipVectorResult[]): ChipRun {
+/** The vectors of one chip with their chains. */
+export function chipRun(chip: string, over: string, vectors: readonly ChipVectorResult[]): ChipRun {
   const chain = chainOver(vectors.map(({ chipChain }) => chipChain));
   return { chip, over, vectors, chain, wasmChain: chainOver(vectors.map(({ wasmChain }) => wasmChain)) };
 }

@@ -23,6 +23,8 @@ import { parametersCommand } from './parameters.js';
 import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
+import { rigCheckCommand } from './rig-check.js';
+import { rigReplayCommand } from './rig-replay.js';
 import { showCommand } from './show.js';
 import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
@@ -36,6 +38,11 @@ const chipRoutes = buildRouteMap({
   routes: { build: chipBuildCommand, library: chipLibraryCommand, replay: chipReplayCommand, budget: chipBudgetCommand },
 });
 
+const rigRoutes = buildRouteMap({
+  docs: { brief: 'Run the controller on boards: check a rig, replay vectors in lockstep or in a free run' },
+  routes: { check: rigCheckCommand, replay: rigReplayCommand },
+});
+
 const routes = buildRouteMap({
   docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
   routes: {
@@ -47,6 +54,7 @@ const routes = buildRouteMap({
     shrink: shrinkCommand,
     watch: watchCommand,
     chip: chipRoutes,
+    rig: rigRoutes,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

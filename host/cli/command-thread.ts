@@ -1,3 +1,5 @@
+import { readSync } from 'node:fs';
+import { isatty } from 'node:tty';
 import { parentPort, workerData } from 'node:worker_threads';
 import { useProjectTables } from '../build/project-tables.js';
 import { findProject, isOwnProject } from '../common/project.js';
@@ -46,6 +48,19 @@ async function problemOfTables(): Promise<Error | undefined> {
   }
 }
 
+const LINE_BYTES_MAX = 1000;
+
+/** Asks on standard error and reads a line; a terminal hands over whole lines. */
+function ask(question: string): string | undefined {
+  if (!isatty(0)) return undefined;
+  stderr.write(plainText(question));
+  const line = Buffer.alloc(LINE_BYTES_MAX);
+  return line
+    .subarray(0, readSync(0, line))
+    .toString()
+    .replace(/\r?\n$/, '');
+}
+
 const problem = await problemOfTables();
 // Only now: what is loaded works with the tables that are in force.
 const { run } = await import('./app.js');
@@ -56,6 +71,7 @@ const status = await run(argv, {
   stdout,
   stderr,
   env: process.env,
+  ask,
   onInterrupt: (stop) => {
     send({ listens: true });
     parentPort?.once('message', stop);

@@ -24,6 +24,8 @@ export interface Environment {
   readonly env: Readonly<Partial<Record<string, string>>>;
   /** Calls `stop` at the first interrupt; returns a function that ends this. Without it an interrupt ends the process. */
   readonly onInterrupt: (stop: () => void) => () => void;
+  /** Asks the person at the terminal for a line; returns undefined if there is none. */
+  readonly ask: (question: string) => string | undefined;
 }
 
 /** What the framework hands to each command. */
@@ -47,7 +49,7 @@ export interface Progress {
 }
 
 /** What the work of a command gets. */
-export interface Job extends Pick<Environment, 'project' | 'cwd' | 'stdout' | 'env' | 'onInterrupt'> {
+export interface Job extends Pick<Environment, 'project' | 'cwd' | 'stdout' | 'env' | 'onInterrupt' | 'ask'> {
   readonly progress: Progress;
   /** Prints text on stdout, in colour if that is a terminal. */
   print(text: string): void;
@@ -150,7 +152,7 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
   { printsOwnOutput = false, needsProject = true } = {},
 ) =>
   async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
-    const { project, problem, cwd, stdout, stderr, env, onInterrupt } = this.environment;
+    const { project, problem, cwd, stdout, stderr, env, onInterrupt, ask } = this.environment;
     const isJson = flags.json === true;
     const progress = progressOn(stderr, stderr.isTTY === true && !isJson && (isDumb(env) ? 'lines' : true));
     const note = (text: string): void => void stderr.write(plainText(`${text}\n`));
@@ -160,7 +162,7 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
     try {
       if (needsProject && problem !== undefined) throw problem;
       if (needsProject && isOwnProject(project)) await noteOtherVersion(project, note);
-      const { text, json, passed } = await work({ project, cwd, stdout, env, onInterrupt, progress, print, note }, flags, ...args);
+      const { text, json, passed } = await work({ project, cwd, stdout, env, onInterrupt, ask, progress, print, note }, flags, ...args);
       progress.clear();
       if (!printsOwnOutput && isJson) stdout.write(document(json));
       if (!printsOwnOutput && !isJson) print(text);

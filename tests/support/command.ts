@@ -38,7 +38,8 @@ export class Collector extends Writable {
 export async function latchbenchIn(project: Project, argv: readonly string[], options: Partial<Environment> = {}): Promise<Result> {
   const [stdout, stderr] = [new Collector(), new Collector()];
   const onInterrupt = () => () => {};
-  const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, onInterrupt, ...options });
+  const ask = () => undefined;
+  const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, onInterrupt, ask, ...options });
   return { status, out: stdout.text, err: stderr.text };
 }
 
