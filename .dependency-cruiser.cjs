@@ -6,7 +6,7 @@ const MAY_IMPORT = {
   'host/wasm/': [...FLOOR],
   'host/contract/(?!generate/)': ['host/(wasm|contract)/', ...FLOOR],
   'host/contract/generate/': ['host/(files|simulate|assess|contract)/', ...FLOOR],
-  'host/files/': ['host/(tune|vector|sizing|simulate|assess|machine|recording|contract)/', ...FLOOR],
+  'host/files/': ['host/(rig|tune|vector|sizing|simulate|assess|machine|recording|contract)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
   'host/runner/': ['host/(wasm|contract)/', ...FLOOR],
   'host/recording/': ['host/contract/', ...FLOOR],

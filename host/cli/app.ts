@@ -25,6 +25,7 @@ import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
 import { rigCheckCommand } from './rig-check.js';
 import { rigReplayCommand } from './rig-replay.js';
+import { rigSimulateCommand } from './rig-simulate.js';
 import { showCommand } from './show.js';
 import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
@@ -40,7 +41,7 @@ const chipRoutes = buildRouteMap({
 
 const rigRoutes = buildRouteMap({
   docs: { brief: 'Run the controller on boards: check a rig, replay vectors in lockstep or in a free run' },
-  routes: { check: rigCheckCommand, replay: rigReplayCommand },
+  routes: { check: rigCheckCommand, replay: rigReplayCommand, simulate: rigSimulateCommand },
 });
 
 const routes = buildRouteMap({

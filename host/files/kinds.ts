@@ -3,6 +3,7 @@ import type { Contract } from '../contract/contract.js';
 import { parameterSchema } from '../contract/parameter-schema.js';
 import { machineSchema } from '../machine/machine.js';
 import { mappingSchema } from '../recording/csv/mapping-schema.js';
+import { RIG_SCHEMA } from '../rig/rig-file.js';
 import { scenarioSchema } from '../simulate/scenario.js';
 import { CATALOGUE_SCHEMA } from '../sizing/search/catalogue.js';
 import { tuningSchema } from '../tune/tuning-file.js';
@@ -51,6 +52,12 @@ export const FILE_KINDS = {
     title: 'Tuning file',
     about: 'What `npm run tune -- FILE` searches, and on which scenarios',
     schema: tuningSchema,
+  },
+  rig: {
+    title: 'Rig',
+    about:
+      'Boards of a bench with hardware in the loop: where each is and which rows it has, for `latchbench rig check --rig FILE` and the other commands of a rig. It names programs that are run: use only your own',
+    schema: () => RIG_SCHEMA as unknown as KeySchema,
   },
   case: {
     title: 'Vector',

@@ -98,6 +98,13 @@ const VALUES: Readonly<Record<TemplateKind, (source: TemplateSource) => Values>>
     parameters: { deadbandSigmas: { min: 1, max: 4 } },
     evaluations: 20,
   }),
+  rig: ({ scenario }) => ({
+    title: 'Firmware on this computer',
+    note: 'Replace the board by yours: a serial port, an address, or a program.',
+    pressurised: false,
+    boards: { native: { chip: 'native', rows: 48 } },
+    run: { scenarios: [scenario] },
+  }),
 };
 
 /** Returns the text of a file to start from: valid as it stands, with every key, its unit, limits, default and meaning. */

@@ -38,6 +38,8 @@ export interface FreeRunObserver {
   /** Each reported step, the inputs that it used, and the wasm that followed it; undefined once they differ. Valid until it returns. */
   readonly onStep?: (report: StepReport, inputs: Uint8Array, wasm: WasmRunner | undefined) => void;
   readonly onReport?: Pick<FreeRunListener, 'onCoils' | 'onStatistics' | 'onEvent' | 'onLink' | 'onLost' | 'onParameters'>;
+  /** The board's step that the first inputs are for, before they are asked for. */
+  readonly onFirstStep?: (step: number) => void;
   readonly onProgress?: (share: number) => void;
 }
 
@@ -132,7 +134,10 @@ class Session implements FreeRunListener {
     if (run === undefined) return true;
     const lead = Math.ceil((setup.leadMs * setup.tickHz) / 1000);
     const { step } = run.stepAt(clock.nowMs());
-    if (!Number.isFinite(this.firstStep)) this.firstStep = step + lead;
+    if (!Number.isFinite(this.firstStep)) {
+      this.firstStep = step + lead;
+      this.observer.onFirstStep?.(this.firstStep);
+    }
     while (this.taken < source.steps && this.firstStep + this.taken <= step + lead) this.sendSome(run, step, lead);
     this.observer.onProgress?.(Math.min(1, Math.max(0, (step - this.firstStep) / source.steps)));
     return step >= this.endStep;

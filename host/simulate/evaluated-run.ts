@@ -24,7 +24,8 @@ export interface Binaries {
 /** Whether a run reached its end and met all requirements. */
 export const hasPassed = ({ run, requirements }: EvaluatedRun): boolean => run.trap === undefined && requirements.every(({ met }) => met);
 
-const evaluate = ({ controller }: Binaries, scenario: Scenario, settings: RunSettings, run: SimulatedRun): EvaluatedRun => ({
+/** Evaluates the requirements of a run. */
+export const evaluateRun = ({ controller }: Binaries, scenario: Scenario, settings: RunSettings, run: SimulatedRun): EvaluatedRun => ({
   scenario,
   settings,
   ranWith: identifySettings(settings, controller.description.contract),
@@ -41,7 +42,7 @@ export function runAndEvaluate(
   onProgress?: OnProgress,
 ): EvaluatedRun {
   const { controller, plant } = binaries;
-  return evaluate(binaries, scenario, settings, runScenario(controller, plant, scenario, settings, recording, onProgress));
+  return evaluateRun(binaries, scenario, settings, runScenario(controller, plant, scenario, settings, recording, onProgress));
 }
 
 /** Runs a scenario with `seeds` successive seeds, beginning with that of `first`, in a pool of workers. */
@@ -54,5 +55,5 @@ export async function runSeeds(
 ): Promise<EvaluatedRun[]> {
   const settings = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
   const runs = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, settings, onDone);
-  return runs.map((run, index) => evaluate(binaries, scenario, settings[index] ?? first, run));
+  return runs.map((run, index) => evaluateRun(binaries, scenario, settings[index] ?? first, run));
 }

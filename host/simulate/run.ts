@@ -132,8 +132,64 @@ const HASHED: readonly (ControllerMessage | 'truth')[] = ['input', 'output', 'tr
 /** Ticks between two reports of progress. */
 const PROGRESS_TICKS = 500;
 
+/** A scenario in closed loop, tick by tick. Memory does not grow with its length. */
+export class ScenarioRun {
+  readonly loop: ClosedLoop;
+  tick = 0;
+  private readonly assessor: Assessor;
+  private readonly writer: RecordingWriter | undefined;
+  private hash = 0;
+  private trap: SimulatedRun['trap'];
+
+  /** @throws as `runScenario` */
+  constructor(
+    controller: Controller,
+    module: WebAssembly.Module,
+    private readonly scenario: Scenario,
+    settings: RunSettings,
+    private readonly recording?: RunRecording,
+  ) {
+    const { rows, tickHz, layout, parameters } = { ...scenario, parameters: settings.parameters };
+    this.loop = new ClosedLoop(createWasmRunner(controller, rows, parameters), module, scenario, settings);
+    const { contract } = controller.description;
+    this.assessor = new Assessor({ contract, rows, tickHz, views: this.loop.views, segments: layout.segments });
+    this.writer = recording === undefined ? undefined : startRecording(scenario, this.loop.runner, recording, settings);
+  }
+
+  /** Whether the scenario has ended, or the controller has stopped. */
+  get isOver(): boolean {
+    return this.tick >= this.scenario.timeline.ticks || this.trap !== undefined;
+  }
+
+  /** Runs the next tick. Returns false if the controller stopped in it. @throws StartFailed if that is the first one */
+  step(): boolean {
+    const { loop, tick, recording, writer } = this;
+    this.trap = tickOrTrap(loop, tick);
+    // Without a tick there is nothing to assess.
+    if (this.trap !== undefined && tick === 0) throw new StartFailed(`it stops in the first tick: ${this.trap.message}`);
+    if (this.trap !== undefined) return false;
+    this.assessor.take(tick);
+    for (const message of HASHED) this.hash = crc32(loop.views[message], this.hash);
+    if (writer !== undefined && recording !== undefined && tick >= recording.fromTick)
+      for (const message of recording.messages) writer.write(message, tick - recording.fromTick, loop.views[message]);
+    this.tick += 1;
+    return true;
+  }
+
+  /** Writes the recording, if there is one. Returns the result up to here. */
+  finish(): SimulatedRun {
+    this.writer?.close();
+    return { metrics: this.assessor.finish(), hash: this.hash.toString(16).padStart(8, '0'), ticks: this.tick, trap: this.trap };
+  }
+
+  /** Removes the unfinished recording. */
+  abandon(): void {
+    this.writer?.abandon();
+  }
+}
+
 /**
- * Runs a scenario in closed loop. Memory does not grow with its length.
+ * Runs a scenario in closed loop.
  * @param recording what to record, if anything; the file appears complete or not at all
  * @throws ParameterRefused when configure() refuses a value, StartFailed if the controller cannot be started or stops in the first tick
  */
@@ -146,32 +202,18 @@ export function runScenario(
   onProgress?: (share: number) => void,
   listener?: RunListener,
 ): SimulatedRun {
-  const loop = new ClosedLoop(createWasmRunner(controller, scenario.rows, settings.parameters), module, scenario, settings);
-  const { rows, tickHz, timeline, layout } = scenario;
-  const assessor = new Assessor({ contract: controller.description.contract, rows, tickHz, views: loop.views, segments: layout.segments });
-  const writer = recording === undefined ? undefined : startRecording(scenario, loop.runner, recording, settings);
-  let hash = 0;
-  let trap: SimulatedRun['trap'];
-  let tick = 0;
+  const run = new ScenarioRun(controller, module, scenario, settings, recording);
   try {
-    for (; tick < timeline.ticks && trap === undefined; tick++) {
-      trap = tickOrTrap(loop, tick);
-      // Without a tick there is nothing to assess.
-      if (trap !== undefined && tick === 0) throw new StartFailed(`it stops in the first tick: ${trap.message}`);
-      if (trap !== undefined) break;
-      assessor.take(tick);
-      listener?.(tick, loop.views);
-      for (const message of HASHED) hash = crc32(loop.views[message], hash);
-      if (writer !== undefined && recording !== undefined && tick >= recording.fromTick)
-        for (const message of recording.messages) writer.write(message, tick - recording.fromTick, loop.views[message]);
-      if (tick % PROGRESS_TICKS === 0) onProgress?.(tick / timeline.ticks);
+    while (!run.isOver) {
+      const { tick } = run;
+      if (run.step()) listener?.(tick, run.loop.views);
+      if (tick % PROGRESS_TICKS === 0) onProgress?.(tick / scenario.timeline.ticks);
     }
-    writer?.close();
+    return run.finish();
   } catch (error) {
-    writer?.abandon();
+    run.abandon();
     throw error;
   }
-  return { metrics: assessor.finish(), hash: hash.toString(16).padStart(8, '0'), ticks: tick, trap };
 }
 
 /** Runs a tick. Returns where and why the controller stopped, if it did. */

@@ -38,6 +38,7 @@ const NEXT: Readonly<Record<TemplateKind, (word: string) => string>> = {
   parameters: (word) => `latchbench parameters ${word}`,
   map: (word) => `latchbench import LOG --map ${word} -o log.mcap`,
   tuning: (word) => `npm run tune -- ${word}`,
+  rig: (word) => `latchbench rig check --rig ${word}`,
 };
 
 /** Returns the path of a new file. @throws InputError for a name that is none, or a file that exists */

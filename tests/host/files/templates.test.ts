@@ -7,6 +7,7 @@ import { readParameterFile } from '../../../host/contract/parameter-values.js';
 import { TEMPLATE_KINDS, type TemplateKind } from '../../../host/files/template-kinds.js';
 import { templateOf } from '../../../host/files/templates.js';
 import { readMachine } from '../../../host/machine/machine.js';
+import { readRig } from '../../../host/rig/rig-file.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { readCatalogue } from '../../../host/sizing/search/catalogue.js';
 import { readTuning } from '../../../host/tune/tuning-file.js';
@@ -58,6 +59,10 @@ describe('the template of a', () => {
 
   it('tuning file is valid', () => {
     expect(readTuning(PROJECT, written('tuning'), contract).axes.map(({ name }) => name)).toEqual(['deadbandSigmas']);
+  });
+
+  it('rig has a board of this computer', () => {
+    expect(readRig(written('rig')).boards).toMatchObject([{ name: 'native', place: { kind: 'chip', chip: 'native' }, rows: 48 }]);
   });
 
   it('mapping imports a log with its columns', async () => {
