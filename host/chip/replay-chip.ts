@@ -39,7 +39,7 @@ export interface ChipVectorResult {
   readonly maxCounts: number;
   /** Bytes of the stack in use since the chip's start, at most; 0 where it is unknown. */
   readonly stackBytes: number;
-  readonly greeting: Omit<Greeting, 'isAccepted'>;
+  readonly greeting: Pick<Greeting, 'board' | 'contractHash' | 'startCause' | 'arithmetic'>;
 }
 
 /** Called at the end of each second that was the same on both sides. */

@@ -3,13 +3,13 @@ import type { Rig } from './rig-file.js';
 
 /** What everyone at a rig must know; shown by `rig check`, in the help of its commands and in the README. */
 export const CAUTIONS: readonly string[] = [
-  'Oil under pressure: a jet pierces the skin; never search for leaks by hand. Accumulators and trapped oil keep their energy',
-  'after a stop, and a latching valve keeps its position without power: relieve the pressure, and verify that it is gone.',
-  'People: nobody within reach of rows, cylinders and hoses while a program drives the valves. Valves move without warning.',
-  'Emergency stop: in hardware, within reach, cutting coil current and pressure without this computer. The stop of this program',
-  'is a convenience: it needs a link that works.',
-  'Who may run it: persons trained on this rig, under the local codes, with hydraulic and electrical work done by licensed',
-  'professionals. The program is an engineering aid, not a certified safety function.',
+  'Oil under pressure: a jet pierces the skin; never search for leaks by hand. Accumulators and trapped oil keep',
+  'their energy after a stop, and a latching valve keeps its position without power: relieve the pressure, and',
+  'verify that it is gone. People: nobody within reach of rows, cylinders and hoses while a program drives the',
+  'valves. Valves move without warning. Emergency stop: in hardware, within reach, cutting coil current and',
+  'pressure without this computer; the stop of this program is a convenience that needs a link which works. Who',
+  'may run it: persons trained on this rig, under the local codes, with hydraulic and electrical work done by',
+  'licensed professionals. The program is an engineering aid, not a certified safety function.',
 ];
 
 /** What asks a person at the terminal for a line; undefined if there is no terminal. */

@@ -4,6 +4,7 @@ import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { messageBytes } from '../contract/messages.js';
 import type { ClockAlignment, Greeting, LinkStatistics } from './board.js';
+import type { Clock } from './link/clock.js';
 import { type OpenBoard, openBoard, type RigUse } from './open-rig.js';
 import type { Rig, RigBoard } from './rig-file.js';
 
@@ -24,6 +25,9 @@ export interface BoardCheck {
 
 /** Requests by which the round trip is measured. */
 const EXCHANGES = 20;
+/** Closing every valve of 48 rows takes some seconds at most. */
+const WAIT_MS = 20;
+const WAITS_MAX = 500;
 /** Bits on a serial line for each byte: a start bit, eight bits, a stop bit. */
 const BITS_PER_BYTE = 10;
 /** Head, checksum, COBS and end of a frame, and the head of a frame of inputs, bytes; see the README of the firmware. */
@@ -57,9 +61,14 @@ function notesOf({ rows, place }: RigBoard, { tickHz }: Greeting, link: LinkStat
   ].filter((text) => text !== '');
 }
 
-async function checkOpen({ config, board }: OpenBoard): Promise<BoardCheck> {
-  let { notClosed } = await board.status();
-  for (let count = 1; count < EXCHANGES; count++) ({ notClosed } = await board.status());
+async function checkOpen({ config, board }: OpenBoard, clock: Clock): Promise<BoardCheck> {
+  let { state, notClosed } = await board.status();
+  for (let count = 1; count < EXCHANGES; count++) ({ state, notClosed } = await board.status());
+  // After its start, or the run of another host, a board closes its valves first.
+  for (let wait = 0; (state === 'closing' || state === 'ending') && wait < WAITS_MAX; wait++) {
+    await new Promise((resolve) => clock.after(WAIT_MS, () => resolve(undefined)));
+    ({ state, notClosed } = await board.status());
+  }
   const { greeting } = board;
   const link = board.statistics();
   const closed = notClosed === 0 ? [] : [`${notClosed} valves are not known to be closed`];
@@ -78,11 +87,17 @@ async function checkOpen({ config, board }: OpenBoard): Promise<BoardCheck> {
  * Greets a board and says what is wrong with it.
  * @param opened gets the board, if it answers
  */
-export async function checkBoard(rig: Rig, config: RigBoard, use: RigUse, opened: (board: OpenBoard) => void): Promise<BoardCheck> {
+export async function checkBoard(
+  rig: Rig,
+  config: RigBoard,
+  use: RigUse,
+  clock: Clock,
+  opened: (board: OpenBoard) => void,
+): Promise<BoardCheck> {
   try {
     const open = await openBoard(rig, config, use);
     opened(open);
-    return await checkOpen(open);
+    return await checkOpen(open, clock);
   } catch (error) {
     if (!(error instanceof InputError || error instanceof LinkLost)) throw error;
     const nothing = { greeting: undefined, link: undefined, clock: undefined, notClosed: 0, notes: [] };

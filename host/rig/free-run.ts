@@ -1,6 +1,7 @@
 import { LinkLost } from '../chip/link.js';
 import { verdictOf } from '../chip/replay-chip.js';
 import type { ParameterValues } from '../contract/contract.js';
+import { placeOf } from '../contract/contract.js';
 import { messageBytes } from '../contract/messages.js';
 import type { Verdict } from '../replay/verdict.js';
 import type { Controller, WasmRunner } from '../runner/wasm-runner.js';
@@ -80,6 +81,7 @@ class Session implements FreeRunListener {
   over: string | undefined;
   /** Inputs that the last reported step used. */
   private readonly used: Uint8Array;
+  private readonly firstInputs: Uint8Array;
   private isEnding = false;
   private run: FreeRun | undefined;
   private firstStep = Number.POSITIVE_INFINITY;
@@ -96,6 +98,7 @@ class Session implements FreeRunListener {
     const { rows, values, tickHz, period } = setup;
     this.history = new InputHistory(messageBytes(controller.description.contract, 'input', rows));
     this.explainer = new Explainer(controller, rows, values, this.history);
+    this.firstInputs = source.next().slice();
     this.used = new Uint8Array(this.history.inputBytes);
     this.meter = new QualityMeter(this.history, tickHz, () => this.firstStep, period);
   }
@@ -111,6 +114,7 @@ class Session implements FreeRunListener {
   /** Sends all inputs, each ahead of its step, and ends the run. */
   async drive(): Promise<FreeRunEnd | undefined> {
     const { rows, values, period } = this.setup;
+    await this.prime();
     this.run = await this.board.freeRun(rows, values, { inputPeriod: period }, this);
     await new Promise<void>((resolve, reject) => {
       const pump = (): void => {
@@ -128,14 +132,24 @@ class Session implements FreeRunListener {
     return this.run.end();
   }
 
+  /** Writes the first inputs to the board, so that the steps before they are due do not run on those of an earlier run. */
+  private async prime(): Promise<void> {
+    const { board, setup, firstInputs, explainer } = this;
+    await board.lockstep(setup.rows, setup.values);
+    await board.writeMemory(placeOf(board.description.contract, 'bankInput').at, firstInputs);
+    explainer.wasm.input.set(firstInputs);
+    this.used.set(firstInputs);
+  }
+
   /** Sends what is due. Returns whether the last step with inputs is over. */
   private sendDue(): boolean {
     const { run, source, clock, setup } = this;
     if (run === undefined) return true;
     const lead = Math.ceil((setup.leadMs * setup.tickHz) / 1000);
-    const { step } = run.stepAt(clock.nowMs());
+    const step = Math.floor(run.stepAt(clock.nowMs()).step);
     if (!Number.isFinite(this.firstStep)) {
-      this.firstStep = step + lead;
+      // A board uses new inputs in the steps that are multiples of the period.
+      this.firstStep = Math.ceil((step + lead) / setup.period) * setup.period;
       this.observer.onFirstStep?.(this.firstStep);
     }
     while (this.taken < source.steps && this.firstStep + this.taken <= step + lead) this.sendSome(run, step, lead);
@@ -154,7 +168,7 @@ class Session implements FreeRunListener {
     let count = 0;
     while (count < max && this.taken < source.steps && this.firstStep + this.taken <= step + lead) {
       const stamp = this.firstStep + this.taken;
-      const one = source.next();
+      const one = this.taken === 0 ? this.firstInputs : source.next();
       this.taken += 1;
       if ((stamp - this.firstStep) % setup.period !== 0) continue;
       first ??= stamp;

@@ -247,7 +247,13 @@ export class DoubleBoard implements Board {
   resumeFreeRun = async (): Promise<FreeRun> => Promise.reject(new Error('not in the double'));
   readParameters = async () => ({});
   readMemory = async (_at: number, count: number) => new Uint8Array(count);
-  writeMemory = async () => {};
+  /** What was written to the inputs before a free run. */
+  private primed = new Uint8Array(0);
+
+  async writeMemory(_at: number, bytes: Uint8Array): Promise<void> {
+    this.primed = bytes.slice();
+  }
+
   inject = async () => {};
 
   async stop(): Promise<void> {
@@ -292,7 +298,9 @@ export class DoubleBoard implements Board {
   async freeRun(rows: number, values: ParameterValues, { inputPeriod = 1 }, listener: FreeRunListener): Promise<FreeRun> {
     const { tickHz = 1000 } = values;
     this.runStart = { ms: this.time.nowMs(), tickHz };
-    return new DoubleRun(createWasmRunner(this.controller, rows, values), inputPeriod, tickHz, this.time, this.faults, listener);
+    const wasm = createWasmRunner(this.controller, rows, values);
+    wasm.input.set(this.primed);
+    return new DoubleRun(wasm, inputPeriod, tickHz, this.time, this.faults, listener);
   }
 }
 

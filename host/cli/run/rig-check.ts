@@ -1,6 +1,7 @@
 import { rigCheckText } from '../../report/rig/check-text.js';
 import { identifyBuild } from '../../review/builds.js';
 import { type BoardCheck, checkBoard } from '../../rig/check-rig.js';
+import { SYSTEM_CLOCK } from '../../rig/link/clock.js';
 import { withRig } from '../../rig/open-rig.js';
 import { command } from '../context.js';
 import type { RigFlags } from '../rig-flags.js';
@@ -13,7 +14,7 @@ export default command<RigFlags>(async (job, flags) => {
   const use = rigUse(job, build, 'uart');
   const checks = await withRig(rig, boards, job.onInterrupt, async (opened) => {
     const all: BoardCheck[] = [];
-    for (const config of boards) all.push(await checkBoard(rig, config, use, opened));
+    for (const config of boards) all.push(await checkBoard(rig, config, use, SYSTEM_CLOCK, opened));
     return all;
   });
   const passed = checks.every(({ problems }) => problems.length === 0);
