@@ -83,6 +83,8 @@ class Session implements FreeRunListener {
   private readonly used: Uint8Array;
   private readonly firstInputs: Uint8Array;
   private isEnding = false;
+  /** Of the board's timer, ahead of its steps: more with each tick that it skips. */
+  private ticksAhead = 0;
   private run: FreeRun | undefined;
   private firstStep = Number.POSITIVE_INFINITY;
   private taken = 0;
@@ -116,6 +118,7 @@ class Session implements FreeRunListener {
     const { rows, values, period } = this.setup;
     await this.prime();
     this.run = await this.board.freeRun(rows, values, { inputPeriod: period }, this);
+    if (this.ticksAhead === 0) this.ticksAhead = this.run.startTimerTick;
     await new Promise<void>((resolve, reject) => {
       const pump = (): void => {
         try {
@@ -145,7 +148,9 @@ class Session implements FreeRunListener {
   private sendDue(): boolean {
     const { run, source, clock, setup } = this;
     if (run === undefined) return true;
-    const lead = Math.ceil((setup.leadMs * setup.tickHz) / 1000);
+    // What is further ahead than a board can keep is dropped by it.
+    const slots = (this.board.greeting.inputSlots - 1) * setup.period;
+    const lead = Math.min(Math.ceil((setup.leadMs * setup.tickHz) / 1000), slots);
     const step = Math.floor(run.stepAt(clock.nowMs()).step);
     if (!Number.isFinite(this.firstStep)) {
       // A board uses new inputs in the steps that are multiples of the period.
@@ -163,7 +168,7 @@ class Session implements FreeRunListener {
     const room = Math.floor((board.greeting.requestBytes - INPUTS_HEAD_BYTES) / history.inputBytes);
     const max = Math.max(1, Math.min(COUNT_MAX, room));
     const inputs = new Uint8Array(max * history.inputBytes);
-    const now = this.clock.nowMs();
+    const sentTick = this.tickNow(run);
     let first: number | undefined;
     let count = 0;
     while (count < max && this.taken < source.steps && this.firstStep + this.taken <= step + lead) {
@@ -173,16 +178,22 @@ class Session implements FreeRunListener {
       if ((stamp - this.firstStep) % setup.period !== 0) continue;
       first ??= stamp;
       inputs.set(one, count * history.inputBytes);
-      history.put(stamp, one, now);
+      history.put(stamp, one, sentTick);
       count += 1;
       if (stamp <= step) this.meter.sentLate += 1;
     }
     if (first !== undefined) run.sendInputs(first, inputs.subarray(0, count * history.inputBytes), count);
   }
 
+  /** Tick of the board's timer, with fractions, as this computer knows it. */
+  private tickNow(run: FreeRun): number {
+    return run.stepAt(this.clock.nowMs()).step + this.ticksAhead;
+  }
+
   onStep(report: StepReport): void {
     this.explainer.takeStep(report);
-    this.meter.take(report, this.endStep, this.clock.nowMs(), this.board.clock());
+    this.ticksAhead = report.timerTick - report.step;
+    this.meter.take(report, this.endStep, this.run === undefined ? undefined : this.tickNow(this.run));
     const inputs = this.history.get(report.inputStep);
     if (inputs !== undefined) this.used.set(inputs);
     this.observer.onStep?.(report, this.used, this.explainer.isOn ? this.explainer.wasm : undefined);

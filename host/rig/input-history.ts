@@ -5,18 +5,18 @@ const STEPS_KEPT = 1 << 14;
 export class InputHistory {
   private readonly inputs: Uint8Array;
   private readonly steps = new Float64Array(STEPS_KEPT).fill(-1);
-  private readonly sentMs = new Float64Array(STEPS_KEPT);
+  private readonly sentTicks = new Float64Array(STEPS_KEPT);
 
   /** @param inputBytes size of the inputs of a step */
   constructor(readonly inputBytes: number) {
     this.inputs = new Uint8Array(STEPS_KEPT * inputBytes);
   }
 
-  /** Keeps the inputs of a step. @param atMs time of the link's clock at which they are sent */
-  put(step: number, inputs: Uint8Array, atMs: number): void {
+  /** Keeps the inputs of a step. @param sentTick of the board's timer, with fractions, when they are sent */
+  put(step: number, inputs: Uint8Array, sentTick: number): void {
     const slot = step % STEPS_KEPT;
     this.steps[slot] = step;
-    this.sentMs[slot] = atMs;
+    this.sentTicks[slot] = sentTick;
     this.inputs.set(inputs, slot * this.inputBytes);
   }
 
@@ -26,9 +26,9 @@ export class InputHistory {
     return this.steps[slot] === step ? this.inputs.subarray(slot * this.inputBytes, (slot + 1) * this.inputBytes) : undefined;
   }
 
-  /** When they were sent, ms of the link's clock. */
+  /** Tick of the board's timer at which they were sent. */
   sentAt(step: number): number | undefined {
     const slot = step % STEPS_KEPT;
-    return this.steps[slot] === step ? this.sentMs[slot] : undefined;
+    return this.steps[slot] === step ? this.sentTicks[slot] : undefined;
   }
 }

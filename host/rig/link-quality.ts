@@ -10,7 +10,7 @@ export interface Spread extends Percentiles {
 
 const spreadOf = (distribution: Distribution): Spread => ({ ...distribution.percentiles(), bars: distribution.bars() });
 
-/** What link, host and board did to the timing of a free run. Times are in ms; they need the clock alignment, whose bounds limit them. */
+/** What link, host and board did to the timing of a free run. Times are in ms, by the board's timer as this computer knows it. */
 export interface LinkQuality {
   /** Steps that should have had inputs of their own, by the period of the inputs. */
   readonly steps: number;
@@ -31,11 +31,6 @@ export interface LinkQuality {
   readonly stepTicks: Spread;
   /** Steps by which the inputs used are older than those meant for a step. */
   readonly ageSteps: Spread;
-}
-
-/** Time of the link's clock at a tick of the board's timer. */
-export function hostMsOf(clock: ClockAlignment, timerTick: number, tickHz: number): number {
-  return clock.offsetMs.value + (timerTick * 1000) / (tickHz * (1 + clock.driftPpm.value / 1e6));
 }
 
 /** Observes the steps of a free run. */
@@ -62,17 +57,16 @@ export class QualityMeter {
     private readonly period: number,
   ) {}
 
-  /** @param endStep no step from this one on has inputs @param nowMs when the report arrived */
-  take({ step, timerTick, inputStep }: StepReport, endStep: number, nowMs: number, clock: ClockAlignment | undefined): void {
+  /** @param endStep no step from this one on has inputs @param nowTick of the board's timer when the report arrived, if that is known */
+  take({ step, timerTick, inputStep }: StepReport, endStep: number, nowTick: number | undefined): void {
     if (this.lastTick !== undefined) {
       const ticks = (timerTick - this.lastTick) >>> 0;
       this.stepTicks.add(ticks);
       this.skipped += ticks - 1;
     }
     this.lastTick = timerTick;
-    const startMs = clock === undefined ? undefined : hostMsOf(clock, timerTick, this.tickHz);
-    if (startMs !== undefined) this.reportMs.add(nowMs - startMs);
-    if (step >= this.firstStep() && step < endStep) this.takeInputs(step, inputStep, startMs);
+    if (nowTick !== undefined) this.reportMs.add(this.msOf(nowTick - timerTick));
+    if (step >= this.firstStep() && step < endStep) this.takeInputs(step, inputStep, timerTick);
   }
 
   takeLost(from: number, to: number): void {
@@ -85,7 +79,7 @@ export class QualityMeter {
     return {
       steps,
       held,
-      holdMsMax: (this.holdMax * 1000) / this.tickHz,
+      holdMsMax: this.msOf(this.holdMax),
       lost,
       skipped,
       sentLate,
@@ -96,7 +90,11 @@ export class QualityMeter {
     };
   }
 
-  private takeInputs(step: number, inputStep: number, startMs: number | undefined): void {
+  private msOf(ticks: number): number {
+    return (ticks * 1000) / this.tickHz;
+  }
+
+  private takeInputs(step: number, inputStep: number, timerTick: number): void {
     const first = this.firstStep();
     const own = step - ((step - first) % this.period);
     const age = own - Math.max(inputStep, first - 1);
@@ -105,8 +103,8 @@ export class QualityMeter {
     this.holding = age > 0 ? this.holding + 1 : 0;
     this.holdMax = Math.max(this.holdMax, this.holding);
     if (age > 0) this.held += 1;
-    const sentMs = inputStep > this.lastUsed ? this.history.sentAt(inputStep) : undefined;
-    if (sentMs !== undefined && startMs !== undefined) this.inputMs.add(startMs - sentMs);
+    const sentTick = inputStep > this.lastUsed ? this.history.sentAt(inputStep) : undefined;
+    if (sentTick !== undefined) this.inputMs.add(this.msOf(timerTick - sentTick));
     this.lastUsed = Math.max(this.lastUsed, inputStep);
   }
 }

@@ -187,8 +187,13 @@ static int32_t configure(void) {
   const uint32_t state = lb_firmware_state();
   if (state != LB_STATE_READY && state != LB_STATE_LOCKSTEP) return LB_REFUSED_STATE;
   const uint32_t rows = lb_get16(request.body), period = lb_get16(request.body + 4);
-  /* Memory starts out as that of a newly loaded module: no trace of an earlier run may reach the hashes. */
-  for (uint32_t index = 0; index < LB_RECORDS_END; index++) lb_memory[index] = 0;
+  /* Memory starts out as that of a newly loaded module: no trace of an earlier run may reach the hashes. Only inputs that the host has
+   * written in lockstep just before are kept, for the steps of a free run until its first inputs are due. */
+  const bool has_inputs = state == LB_STATE_LOCKSTEP && request.body[2] == LB_MODE_FREE_RUN;
+  for (uint32_t index = 0; index < LB_RECORDS_END; index++) {
+    const bool is_input = index >= LB_BANK_INPUT_AT && index < LB_BANK_OUTPUT_AT;
+    if (!is_input || !has_inputs) lb_memory[index] = 0;
+  }
   __builtin_memcpy(lb_parameters(), request.body + PARAMETERS_AT, sizeof(LbParameters));
   link.chain = 0;
   const LbRunOptions options = {.is_listening = request.body[3] != 0, .input_period = period == 0 ? 1 : period};
