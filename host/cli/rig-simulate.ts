@@ -1,18 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import {
-  integerIn,
-  jsonFlag,
-  lines,
-  metricFlag,
-  numberIn,
-  option,
-  optional,
-  outputFile,
-  setFlag,
-  text,
-  toggle,
-  unitsFlag,
-} from './flags.js';
+import { integerIn, jsonFlag, lines, metricFlag, numberIn, option, optional, outputFile, setFlag, text, toggle } from './flags.js';
 import { CAUTION_LINES, rigFlags } from './rig-flags.js';
 
 const LEAD_MS_MAX = 2000;
@@ -55,7 +42,6 @@ export const rigSimulateCommand = buildCommand({
       set: setFlag("Parameter as name=value, applied over the file's; repeatable"),
       output: outputFile('Record inputs as used, outputs and intermediate values of one run in real time'),
       metric: metricFlag,
-      units: unitsFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

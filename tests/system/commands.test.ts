@@ -20,6 +20,7 @@ const COMMANDS = [
   'shrink',
   'watch',
   'chip',
+  'rig',
   'contest',
   'fit',
   'accept',
@@ -38,9 +39,11 @@ const COMMANDS = [
   'upgrade',
   'help',
 ];
-const LEAVES = COMMANDS.flatMap((name) =>
-  name === 'chip' ? ['build', 'library', 'replay', 'budget'].map((one) => `chip ${one}`) : [name],
-);
+const GROUPS: Readonly<Record<string, readonly string[]>> = {
+  chip: ['build', 'library', 'replay', 'budget'],
+  rig: ['check', 'replay', 'simulate'],
+};
+const LEAVES = COMMANDS.flatMap((name) => GROUPS[name]?.map((one) => `${name} ${one}`) ?? [name]);
 
 describe('help', () => {
   it('lists these commands', async () => {
@@ -206,6 +209,9 @@ describe('the compiled program', () => {
     [['chip', 'library', '--chip', 'no-such-chip', '-o', scratch('never')], 2, /no-such-chip/],
     [['chip', 'replay', '--chip', 'no-such-chip', 'relatch-at-rest'], 2, /no-such-chip/],
     [['chip', 'budget', '--chip', 'no-such-chip'], 2, /no-such-chip/],
+    [['rig', 'check', '--rig', 'no-such-rig.yaml'], 2, /no-such-rig\.yaml: no such file/],
+    [['rig', 'replay', '--rig', 'no-such-rig.yaml'], 2, /no-such-rig\.yaml: no such file/],
+    [['rig', 'simulate', '--rig', 'no-such-rig.yaml'], 2, /no-such-rig\.yaml: no such file/],
     [['contest', 'target-step', '--strategies', 'no-such-strategy,cascade'], 2, /no-such-strategy/],
     [['fit', INPUT], 2, /input\.mcap/],
     [['accept', 'relatch-at-rest', '--by', 'A. Reviewer', '--reason', 'None', '--dry-run'], 0, /nothing to accept/],

@@ -42,6 +42,10 @@ const COMMANDS: Readonly<Record<string, readonly [behaviour: Behaviour, ...varia
   'chip budget': ['builds', ['--chip', 'native']],
   'chip budget --accept': ['refuses', ['--accept', ...WHO]],
   'chip replay': ['builds', ['--port', '/dev/no-such-port', 'target-step']],
+  // A port that is not there.
+  'rig check': ['builds', ['--rig', 'rig.yaml']],
+  'rig replay': ['builds', ['--rig', 'rig.yaml', 'target-step']],
+  'rig simulate': ['builds', ['--rig', 'rig.yaml', 'short.yaml']],
   contest: ['builds', ['short.yaml', '--strategies', 'cascade,predictive', '--seeds', '1', '--scales', '1']],
   fit: ['compiles', ['log.mcap']],
   accept: ['refuses', ['target-step', ...WHO], ['target-step', '--dry-run', ...WHO]],
@@ -74,6 +78,7 @@ beforeAll(async () => {
   copy.commit('edited');
   cpSync(PROJECT.catalogues, copy.project.catalogues, { recursive: true });
   copyFileSync(join(copy.project.vectors, 'target-step', 'input.mcap'), copy.path('log.mcap'));
+  writeFileSync(copy.path('rig.yaml'), 'title: Bench\nboards:\n  one: { port: /dev/no-such-port, rows: 4 }\n');
   writeFileSync(copy.path('short.yaml'), 'title: Short\nstory: Invented.\nrows: 1\nseconds: 3\nfield: { class: D }\n');
 });
 

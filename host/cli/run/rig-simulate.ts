@@ -1,6 +1,5 @@
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
-import type { System } from '../../report/form/units.js';
 import { type BoardLockstep, type BoardRealTime, lockstepSimulationText, realTimeText } from '../../report/rig/simulate-text.js';
 import { scenariosText } from '../../report/simulation/run-text.js';
 import { type Build, identifyBuild } from '../../review/builds.js';
@@ -16,7 +15,7 @@ import type { RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario } from '../../simulate/scenario.js';
 import { type Answer, command, type Job } from '../context.js';
-import { checkFlags, type FlagRule, METRIC_RULE, UNITS_RULE } from '../flag-rules.js';
+import { checkFlags, type FlagRule, METRIC_RULE } from '../flag-rules.js';
 import type { RigFlags } from '../rig-flags.js';
 import { currentController, currentPlant } from './binaries.js';
 import { metricNames } from './metric-names.js';
@@ -31,11 +30,9 @@ interface Flags extends RigFlags {
   readonly set?: readonly string[];
   readonly output?: string;
   readonly metric?: readonly string[];
-  readonly units?: System;
 }
 
 const RULES: readonly FlagRule<Flags>[] = [
-  UNITS_RULE,
   METRIC_RULE,
   { flag: 'lockstep', excludes: 'realTime' },
   ...(['times', 'lead', 'output'] as const).map((flag) => ({ flag, needs: 'realTime' }) as const),
@@ -142,7 +139,7 @@ function pureAnswer({ build, binaries, plans, job, flags }: Work): Answer {
     runAndEvaluate(binaries, scenario, settings, undefined, job.progress.percentOf(scenario.name)),
   );
   const controller = identifyBuild(build);
-  const choice = { units: flags.units ?? 'si', metrics: metricNames(flags.metric) };
+  const choice = { units: 'si' as const, metrics: metricNames(flags.metric) };
   const text = scenariosText(runs, (performance.now() - start) / 1000, controller, choice);
   return { text, json: { controller, runs: runs.map(scenarioJson) }, passed: runs.every(hasPassed) };
 }
@@ -168,7 +165,7 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   }
   if (flags.realTime !== true) return pureAnswer(work);
   const all = (await onBoards(job, flags, chosen, rigUse(job, build, 'uart'), (open) => inRealTime(work, open))).flat();
-  const choice = { units: flags.units ?? 'si', metrics: metricNames(flags.metric) };
+  const choice = { units: 'si' as const, metrics: metricNames(flags.metric) };
   const json = {
     controller,
     rig,

@@ -16,6 +16,9 @@ import { parametersCommand } from '../../../host/cli/parameters.js';
 import { plotCommand } from '../../../host/cli/plot.js';
 import { recoverCommand } from '../../../host/cli/recover.js';
 import { replayCommand } from '../../../host/cli/replay.js';
+import { rigCheckCommand } from '../../../host/cli/rig-check.js';
+import { rigReplayCommand } from '../../../host/cli/rig-replay.js';
+import { rigSimulateCommand } from '../../../host/cli/rig-simulate.js';
 import { showCommand } from '../../../host/cli/show.js';
 import { shrinkCommand } from '../../../host/cli/shrink.js';
 import { simulateCommand } from '../../../host/cli/simulate.js';
@@ -70,6 +73,9 @@ export const COMMANDS: readonly Command[] = [
   command('chip library', built(chipLibraryCommand), { output: 'library' }),
   command('chip replay', built(chipReplayCommand), {}, 'relatch-at-rest'),
   command('chip budget', built(chipBudgetCommand)),
+  command('rig check', built(rigCheckCommand)),
+  command('rig replay', built(rigReplayCommand), {}, 'relatch-at-rest'),
+  command('rig simulate', built(rigSimulateCommand), {}, 'target-step'),
   command('contest', built(contestCommand), { strategies: 'threshold,cascade' }, 'target-step'),
   command('fit', built(fitCommand), {}, INPUT),
   command('accept', built(acceptCommand), SIGNED, 'relatch-at-rest'),
