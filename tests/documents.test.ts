@@ -19,6 +19,8 @@ const NOT_IN_GIT = new Set([
   'current.yaml',
   'fitted.yaml',
   'review.html',
+  'rig.yaml',
+  'run.mcap',
 ]);
 
 const DOCUMENTS = ['README.md', 'DEVELOPERS.md', ...readmesBelow('host'), ...readmesBelow('assembly')];
