@@ -105,7 +105,9 @@ function librarySources(wasmFile: string): Map<string, string> {
 
 /** The sources around the library: path below the firmware's folder → text. */
 function firmwareSources(): Map<string, string> {
-  const paths = readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).filter((path) => /\.(c|h|ld)$/.test(path));
+  const paths = readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).filter(
+    (path) => /\.(c|h|ld)$/.test(path) && !path.startsWith('examples'),
+  );
   const copied = paths.sort().map((path) => [path, readFileSync(join(FIRMWARE, path), 'utf8')] as const);
   return new Map([...copied, ['protocol.h', protocolHeader()]]);
 }

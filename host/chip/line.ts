@@ -113,14 +113,20 @@ function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting
   return [...quiet, ...counting, '-serial', 'null', '-semihosting-config', files];
 }
 
+/**
+ * Words in front of a command that end the program with the thread that started it, whatever that dies of: nobody else would end an
+ * emulator whose worker was stopped. From util-linux, which every Linux has.
+ */
+const ENDS_WITH_STARTER = process.platform === 'linux' ? ['setpriv', '--pdeathsig', 'KILL'] : [];
+
 function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): ChildProcess {
-  const [program = '', ...words] = commandOf(firmware, pipes, isCounting);
+  const command = commandOf(firmware, pipes, isCounting);
   const isNative = firmware.chip.emulator === undefined;
   const errors = openSync(`${pipes}.errors`, 'w');
   // Opening a pipe blocks, so a shell does it for a program that has its link on standard input and output.
-  const child = isNative
-    ? spawn('sh', ['-c', 'exec "$0" < "$1.in" > "$1.out"', program, pipes], { stdio: ['ignore', 'ignore', errors] })
-    : spawn(program, words, { stdio: ['ignore', 'ignore', errors] });
+  const opened = isNative ? ['sh', '-c', 'exec "$0" < "$1.in" > "$1.out"', ...command, pipes] : command;
+  const [program = '', ...words] = [...ENDS_WITH_STARTER, ...opened];
+  const child = spawn(program, words, { stdio: ['ignore', 'ignore', errors] });
   child.unref();
   closeSync(errors);
   if (child.pid === undefined)

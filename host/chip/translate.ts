@@ -14,11 +14,11 @@ const PREAMBLE = `/* The controller, translated from WebAssembly by wasm2c. Do n
 
 `;
 const ENTRIES = `
-uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES] __attribute__((aligned(8)));
+LB_MEMORY_SECTION uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES] __attribute__((aligned(8)));
 
 int32_t lb_configure(int32_t rows) { return (int32_t)w2c_configure((u32)rows); }
 int32_t lb_reconfigure(void) { return (int32_t)w2c_reconfigure(); }
-void lb_tick(void) { w2c_tick(); }
+LB_CODE_SECTION void lb_tick(void) { w2c_tick(); }
 `;
 
 /**
@@ -69,9 +69,9 @@ function markFunctions(functions: string): string {
     }
   };
   follow('w2c_tick');
-  return functions.replaceAll(/^static (\w+ (w2c_\w+)\([^)]*\);)$/gm, (line, rest, name) => {
+  return functions.replaceAll(/^static (\w+ (w2c_\w+)\([^)]*\);)$/gm, (_, rest, name) => {
     if (!warm.has(name)) return `static __attribute__((cold)) ${rest}`;
-    return calls.get(name) === 1 ? `static inline __attribute__((always_inline)) ${rest}` : line;
+    return calls.get(name) === 1 ? `static inline __attribute__((always_inline)) ${rest}` : `static LB_CODE_SECTION ${rest}`;
   });
 }
 

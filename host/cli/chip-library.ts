@@ -10,7 +10,8 @@ export const chipLibraryCommand = buildCommand({
     customUsage: ['[flags] -o FOLDER'],
     fullDescription: lines(
       'Writes a new folder with the translated controller, the header of its records, parameters and faults,',
-      'and a README. With --chip, also contains the compiled controller as a static library.',
+      'examples (main loop, interrupt, RTOS task, C++, two banks, CMake) and a README. With --chip, also contains',
+      'the compiled controller as a static library.',
       '',
       'Exit code 0: written. 2: bad input, or a tool is missing.',
     ),

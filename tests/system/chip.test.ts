@@ -119,6 +119,37 @@ int main(void) {
     );
   });
 
+  it('has examples that compile without warnings and run: C and C++, one bank and two, parameters moved by name', async () => {
+    const target = join(folder, 'examples');
+    expect((await latchbench('chip', 'library', '-o', target, '--rows', '4')).status).toBe(0);
+    const compile = (words: string[], source: string, object: string): string => {
+      const program = source.endsWith('.cpp') ? 'g++' : 'gcc';
+      execFileSync(program, [...words, '-O1', '-ffp-contract=off', '-I.', '-c', source, '-o', object], { cwd: target });
+      return object;
+    };
+    const strict = ['-Wall', '-Wextra', '-Wconversion', '-Wpedantic', '-Werror'];
+    const bank = (name: string): string[] => {
+      const words = name === '' ? [] : [`-DLB_BANK=${name}`];
+      const objects = [
+        compile(words, 'controller.c', `controller${name}.o`),
+        compile([...strict, ...words], 'library.c', `library${name}.o`),
+      ];
+      return name === '' ? objects : [...objects, compile([...strict, ...words], `examples/${name}-bank.c`, `${name}.o`)];
+    };
+    const run = (source: string, objects: readonly string[]): string => {
+      const main = compile(strict, `examples/${source}`, 'main.o');
+      execFileSync('g++', [main, ...objects, '-o', 'main'], { cwd: target });
+      return execFileSync(join(target, 'main'), { encoding: 'utf8' });
+    };
+    const one = bank('');
+    // At start each of the 8 valves gets a closing stroke of 2 ms; the bank with one row has 2 valves.
+    expect(run('main-loop.c', one)).toBe('driven 16 all closed 1\n');
+    expect(run('rtos.c', one)).toBe('driven 16 all closed 1\n');
+    expect(run('interrupt.c', one)).toBe('driven 16 all closed 1 answer 0 deadbandMinN 60\n');
+    expect(run('stored-parameters.cpp', one)).toBe('lost 2 deadbandMinN 44 tickHz 1000\n');
+    expect(run('two-banks.c', [...bank('left'), ...bank('right')])).toBe('left 16 right 4\n');
+  });
+
   it('compiles it for a chip on request, and rejects a folder that is not empty', async () => {
     const target = join(folder, 'archive');
     expect((await latchbench('chip', 'library', '-o', target, '--chip', 'cortex-m4f')).status).toBe(0);

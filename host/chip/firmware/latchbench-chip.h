@@ -3,8 +3,13 @@
  *   write lb_parameters() and call lb_configure(rows); then in each tick write lb_bank_input() and lb_row_input(), call lb_tick(),
  *   and carry out the orders in lb_row_output().
  *
- * There is one controller per program. Nothing is allocated and nothing is locked: call it from one thread or interrupt level.
- * latchbench.h has the records.
+ * Nothing is allocated and nothing is locked: call it from one thread or interrupt level. latchbench.h has the records.
+ *
+ * Macros that a build may define, the same for the library and for what uses it:
+ *   LB_BANK            a name such as left: all names of this header become left_lb_tick and so on. Compile controller.c and library.c
+ *                      once for each bank of the firmware, and use each bank in a source file of its own.
+ *   LB_MEMORY_SECTION  an attribute for the records, such as __attribute__((section(".ccm")))
+ *   LB_CODE_SECTION    an attribute for lb_tick() and all that it calls, such as __attribute__((section(".itcm")))
  */
 #ifndef LATCHBENCH_CHIP_H
 #define LATCHBENCH_CHIP_H
@@ -12,6 +17,31 @@
 #include <stdint.h>
 
 #include "latchbench.h"
+
+#ifndef LB_MEMORY_SECTION
+#define LB_MEMORY_SECTION
+#endif
+#ifndef LB_CODE_SECTION
+#define LB_CODE_SECTION
+#endif
+#ifdef LB_BANK
+#define LB_JOINED(bank, name) bank##_##name
+#define LB_JOIN(bank, name) LB_JOINED(bank, name)
+#define lb_memory LB_JOIN(LB_BANK, lb_memory)
+#define lb_configure LB_JOIN(LB_BANK, lb_configure)
+#define lb_reconfigure LB_JOIN(LB_BANK, lb_reconfigure)
+#define lb_tick LB_JOIN(LB_BANK, lb_tick)
+#define lb_default_parameters LB_JOIN(LB_BANK, lb_default_parameters)
+#define lb_move_parameters LB_JOIN(LB_BANK, lb_move_parameters)
+#define lb_state_hash LB_JOIN(LB_BANK, lb_state_hash)
+#define lb_state_chain LB_JOIN(LB_BANK, lb_state_chain)
+#define lb_check_arithmetic LB_JOIN(LB_BANK, lb_check_arithmetic)
+#define lb_crc32 LB_JOIN(LB_BANK, lb_crc32)
+#endif
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 /* The records, at the addresses that latchbench.h gives them; a copy of them is a complete snapshot. They are followed by bytes
  * that are never used, see wasm-ops.h. */
@@ -28,6 +58,21 @@ static inline const LbRowProbe* lb_row_probe(void) { return (const LbRowProbe*)(
 
 /* Sets every parameter to its default. */
 void lb_default_parameters(void);
+
+/* A parameter as an earlier build stored it: its name in that build's contract, whether it was a float there, and its four bytes. */
+typedef struct {
+  const char* name;
+  uint32_t isFloat;
+  uint32_t word;
+} LbStoredParameter;
+
+/* An entry of such a table, from X(number, name, type, min, max, default) of that build's LB_PARAMETERS; the word is added by you. */
+#define LB_STORED_PARAMETER(number, name, type, min, max, value) {#name, (type)0.5f != 0, 0},
+
+/* Moves stored parameters to the present contract: all parameters become their defaults, then those with the name and type of a
+ * stored one, whose value is inside today's limits, take it. Returns the number of stored parameters that were not taken, because
+ * they no longer exist, have another type, or are outside the limits. lb_configure() then checks the rules between them. */
+uint32_t lb_move_parameters(const LbStoredParameter* stored, uint32_t count);
 
 /* Starts or restarts the controller with `rows` rows. Returns 0 when it is ready; n > 0 when parameter number n is out of range,
  * and then the controller only closes valves; -1 when it does not have that many rows. All valve positions count as unknown, so
@@ -75,5 +120,9 @@ __attribute__((noreturn)) void lb_trap(uint32_t reason);
 
 /* CRC-32 of ISO 3309, as in zlib, continued from `before`. */
 uint32_t lb_crc32(const uint8_t* bytes, uint32_t count, uint32_t before);
+
+#ifdef __cplusplus
+}
+#endif
 
 #endif

@@ -1,11 +1,54 @@
 /* What the library adds to the translated controller: defaults, hashes, and a check of the arithmetic. */
 #include "latchbench-chip.h"
 
+#include <stdbool.h>
+
 void lb_default_parameters(void) {
   LbParameters* p = lb_parameters();
 #define SET_DEFAULT(number, name, type, min, max, value) p->name = (type)value;
   LB_PARAMETERS(SET_DEFAULT)
 #undef SET_DEFAULT
+}
+
+/* No C library: this is the only use of strings. */
+static bool is_same(const char* one, const char* other) {
+  while (*one == *other && *one != 0) one++, other++;
+  return *one == *other;
+}
+
+static const LbStoredParameter* find_stored(const char* name, uint32_t is_float, const LbStoredParameter* stored, uint32_t count) {
+  for (uint32_t index = 0; index < count; index++)
+    if (stored[index].isFloat == is_float && is_same(stored[index].name, name)) return &stored[index];
+  return 0;
+}
+
+/* Whether the word, as what it is, is inside the limits. The comparison fails for NaN. */
+static bool is_inside(uint32_t word, uint32_t is_float, float min, float max) {
+  float value = (float)word;
+  if (is_float) __builtin_memcpy(&value, &word, sizeof value);
+  return value >= min && value <= max;
+}
+
+uint32_t lb_move_parameters(const LbStoredParameter* stored, uint32_t count) {
+  static const struct {
+    const char* name;
+    uint32_t is_float;
+    float min, max;
+  } PRESENT[] = {
+#define PRESENT_PARAMETER(number, name, type, min, max, value) {#name, (type)0.5f != 0, (float)min, (float)max},
+      LB_PARAMETERS(PRESENT_PARAMETER)
+#undef PRESENT_PARAMETER
+  };
+  uint32_t taken = 0;
+  lb_default_parameters();
+  /* Every parameter is a word, in the order of its number. */
+  for (uint32_t index = 0; index < sizeof PRESENT / sizeof PRESENT[0]; index++) {
+    const LbStoredParameter* found = find_stored(PRESENT[index].name, PRESENT[index].is_float, stored, count);
+    if (found == 0 || !is_inside(found->word, found->isFloat, PRESENT[index].min, PRESENT[index].max)) continue;
+    __builtin_memcpy(lb_memory + LB_PARAMETERS_AT + 4 * index, &found->word, 4);
+    taken++;
+  }
+  return count - taken;
 }
 
 /* Works on four bits at a time: a table of 64 bytes, about ten instructions per byte. */

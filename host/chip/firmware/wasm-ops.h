@@ -84,19 +84,19 @@ static inline u32 lb_truncate_signed(f32 x) {
 #define I32_TRUNC_S_F32(x) lb_truncate_signed(x)
 
 /* min and max return NaN if either operand is NaN, and order -0 below 0. Both cases are rare and kept out of line. */
-static __attribute__((noinline)) f32 lb_min_rare(f32 x, f32 y) {
+static LB_CODE_SECTION __attribute__((noinline)) f32 lb_min_rare(f32 x, f32 y) {
   if (x != x || y != y) return x + y;
   return __builtin_signbit(x) ? x : y;
 }
-static __attribute__((noinline)) f32 lb_max_rare(f32 x, f32 y) {
+static LB_CODE_SECTION __attribute__((noinline)) f32 lb_max_rare(f32 x, f32 y) {
   if (x != x || y != y) return x + y;
   return __builtin_signbit(x) ? y : x;
 }
-static inline f32 lb_min(f32 x, f32 y) {
+static LB_CODE_SECTION inline f32 lb_min(f32 x, f32 y) {
   if (LIKELY(x < y)) return x;
   return LIKELY(y < x) ? y : lb_min_rare(x, y);
 }
-static inline f32 lb_max(f32 x, f32 y) {
+static LB_CODE_SECTION inline f32 lb_max(f32 x, f32 y) {
   if (LIKELY(x > y)) return x;
   return LIKELY(y > x) ? y : lb_max_rare(x, y);
 }

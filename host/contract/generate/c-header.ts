@@ -10,12 +10,12 @@ const prefixed = (name: string): string => `LB_${constantCase(name)}`;
 function struct(record: RecordLayout): string {
   const fields = record.fields.map((field) => `  ${C_TYPE[field.type]} ${field.name}; /* ${field.help} [${field.unit}] */`);
   const checks = record.fields.map(
-    (field) => `_Static_assert(offsetof(Lb${record.name}, ${field.name}) == ${field.offset}, "${record.name}.${field.name}");`,
+    (field) => `LB_STATIC_ASSERT(offsetof(Lb${record.name}, ${field.name}) == ${field.offset}, "${record.name}.${field.name}");`,
   );
   return [
     `/* ${record.help}. */`,
     `typedef struct {\n${fields.join('\n')}\n} Lb${record.name};`,
-    `_Static_assert(sizeof(Lb${record.name}) == ${record.size}, "${record.name}");`,
+    `LB_STATIC_ASSERT(sizeof(Lb${record.name}) == ${record.size}, "${record.name}");`,
     ...checks,
   ].join('\n');
 }
@@ -36,7 +36,7 @@ function placeLine({ name, record, at, count, stride }: Place): string {
   return `#define ${prefixed(name)}_AT ${at}u /* ${count} × Lb${record}${rows} */`;
 }
 
-/** Returns a C11 header with structs, addresses, enumerations, parameters and faults. */
+/** Returns a header for C11 and C++11 with structs, addresses, enumerations, parameters and faults. */
 export function writeCHeader(contract: Contract): string {
   const enums = Object.entries(ENUMS).map(
     ([name, values]) => `enum {\n${values.map((value, index) => `  ${prefixed(name)}_${constantCase(value)} = ${index},`).join('\n')}\n};`,
@@ -52,6 +52,7 @@ export function writeCHeader(contract: Contract): string {
   return [
     '/* Written from shared/ by `npm run contract`. Do not edit. */',
     '#ifndef LATCHBENCH_H\n#define LATCHBENCH_H\n#include <stddef.h>\n#include <stdint.h>',
+    '#ifdef __cplusplus\n#define LB_STATIC_ASSERT static_assert\n#else\n#define LB_STATIC_ASSERT _Static_assert\n#endif',
     `#define LB_CONTRACT_HASH "${contract.hash}"\n#define LB_ROWS_MAX ${contract.rowsMax}\n#define LB_MEMORY_BYTES ${contract.memoryBytes}\n#define LB_RECORDS_END ${endOfRecords(contract)}`,
     ...contract.records.map(struct),
     `/* Addresses of the records in linear memory. */\n${places.join('\n')}`,

@@ -5,6 +5,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#ifdef __cplusplus
+#define LB_STATIC_ASSERT static_assert
+#else
+#define LB_STATIC_ASSERT _Static_assert
+#endif
+
 #define LB_CONTRACT_HASH "80e119b683f80a65"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
@@ -140,134 +146,134 @@ typedef struct {
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 508, "Parameters");
-_Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
-_Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
-_Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
-_Static_assert(offsetof(LbParameters, liftS) == 12, "Parameters.liftS");
-_Static_assert(offsetof(LbParameters, liftDebounceMs) == 16, "Parameters.liftDebounceMs");
-_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 20, "Parameters.adcFullScaleCounts");
-_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 24, "Parameters.loadAtTenPercentN");
-_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 28, "Parameters.loadAtNinetyPercentN");
-_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 32, "Parameters.pressureAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 36, "Parameters.pressureAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, accelerationFitted) == 40, "Parameters.accelerationFitted");
-_Static_assert(offsetof(LbParameters, railFitted) == 44, "Parameters.railFitted");
-_Static_assert(offsetof(LbParameters, temperatureFitted) == 48, "Parameters.temperatureFitted");
-_Static_assert(offsetof(LbParameters, speedFitted) == 52, "Parameters.speedFitted");
-_Static_assert(offsetof(LbParameters, reservoirVoltageFitted) == 56, "Parameters.reservoirVoltageFitted");
-_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 60, "Parameters.accelerationAtTenPercentMps2");
-_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 64, "Parameters.accelerationAtNinetyPercentMps2");
-_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 68, "Parameters.railAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 72, "Parameters.railAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, shortRatio) == 76, "Parameters.shortRatio");
-_Static_assert(offsetof(LbParameters, openRatio) == 80, "Parameters.openRatio");
-_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 84, "Parameters.rangeMarginRatio");
-_Static_assert(offsetof(LbParameters, frozenMs) == 88, "Parameters.frozenMs");
-_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 92, "Parameters.loadRateNPerMs");
-_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 96, "Parameters.pressureRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 100, "Parameters.accelerationRateMps2PerMs");
-_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 104, "Parameters.railRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, rateHoldMs) == 108, "Parameters.rateHoldMs");
-_Static_assert(offsetof(LbParameters, liftSettleMs) == 112, "Parameters.liftSettleMs");
-_Static_assert(offsetof(LbParameters, zeroWindowMs) == 116, "Parameters.zeroWindowMs");
-_Static_assert(offsetof(LbParameters, zeroSpreadN) == 120, "Parameters.zeroSpreadN");
-_Static_assert(offsetof(LbParameters, zeroStepN) == 124, "Parameters.zeroStepN");
-_Static_assert(offsetof(LbParameters, zeroLimitN) == 128, "Parameters.zeroLimitN");
-_Static_assert(offsetof(LbParameters, loadFilterHz) == 132, "Parameters.loadFilterHz");
-_Static_assert(offsetof(LbParameters, pressureFilterHz) == 136, "Parameters.pressureFilterHz");
-_Static_assert(offsetof(LbParameters, lugNotch) == 140, "Parameters.lugNotch");
-_Static_assert(offsetof(LbParameters, lugPitchM) == 144, "Parameters.lugPitchM");
-_Static_assert(offsetof(LbParameters, lugNotchQ) == 148, "Parameters.lugNotchQ");
-_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 152, "Parameters.loadProportionalKpaPerN");
-_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 156, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, integralDeadbandN) == 160, "Parameters.integralDeadbandN");
-_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 164, "Parameters.setPointRateKpaPerS");
-_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 168, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, movingMassKg) == 172, "Parameters.movingMassKg");
-_Static_assert(offsetof(LbParameters, loadLagHz) == 176, "Parameters.loadLagHz");
-_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 180, "Parameters.loadTrend1Weight");
-_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 184, "Parameters.loadTrend2Weight");
-_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 188, "Parameters.loadTrend3Weight");
-_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 192, "Parameters.loadTrend4Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 196, "Parameters.pressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 200, "Parameters.pressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 204, "Parameters.pressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 208, "Parameters.pressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, inertia1Weight) == 212, "Parameters.inertia1Weight");
-_Static_assert(offsetof(LbParameters, inertia2Weight) == 216, "Parameters.inertia2Weight");
-_Static_assert(offsetof(LbParameters, inertia3Weight) == 220, "Parameters.inertia3Weight");
-_Static_assert(offsetof(LbParameters, inertia4Weight) == 224, "Parameters.inertia4Weight");
-_Static_assert(offsetof(LbParameters, inertia5Weight) == 228, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 232, "Parameters.noAccelLoadTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 236, "Parameters.noAccelLoadTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 240, "Parameters.noAccelLoadTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 244, "Parameters.noAccelLoadTrend4Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 248, "Parameters.noAccelPressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 252, "Parameters.noAccelPressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 256, "Parameters.noAccelPressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 260, "Parameters.noAccelPressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, soilAheadFitted) == 264, "Parameters.soilAheadFitted");
-_Static_assert(offsetof(LbParameters, soilAheadMaxN) == 268, "Parameters.soilAheadMaxN");
-_Static_assert(offsetof(LbParameters, soilAheadWeight) == 272, "Parameters.soilAheadWeight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 276, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 280, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 284, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 288, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 292, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, pulsesPerMinBudget) == 296, "Parameters.pulsesPerMinBudget");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 300, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 304, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 308, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 312, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 316, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 320, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 324, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 328, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 332, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 336, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 340, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 344, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 348, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 352, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 356, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 360, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 364, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 368, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 372, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 376, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 380, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 384, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 388, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 392, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 396, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 400, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 404, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnMinKpa) == 408, "Parameters.learnMinKpa");
-_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 412, "Parameters.missedStrokeDetection");
-_Static_assert(offsetof(LbParameters, missedKpa) == 416, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofMl) == 420, "Parameters.proofMl");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 424, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 428, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 432, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 436, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 440, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 444, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 448, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 452, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 456, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 460, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 464, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 468, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 472, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 476, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, reservoirLoadW) == 480, "Parameters.reservoirLoadW");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 484, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 488, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 492, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 496, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 500, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 504, "Parameters.ventMs");
+LB_STATIC_ASSERT(sizeof(LbParameters) == 508, "Parameters");
+LB_STATIC_ASSERT(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
+LB_STATIC_ASSERT(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
+LB_STATIC_ASSERT(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
+LB_STATIC_ASSERT(offsetof(LbParameters, liftS) == 12, "Parameters.liftS");
+LB_STATIC_ASSERT(offsetof(LbParameters, liftDebounceMs) == 16, "Parameters.liftDebounceMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, adcFullScaleCounts) == 20, "Parameters.adcFullScaleCounts");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadAtTenPercentN) == 24, "Parameters.loadAtTenPercentN");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadAtNinetyPercentN) == 28, "Parameters.loadAtNinetyPercentN");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureAtTenPercentKpa) == 32, "Parameters.pressureAtTenPercentKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 36, "Parameters.pressureAtNinetyPercentKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, accelerationFitted) == 40, "Parameters.accelerationFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, railFitted) == 44, "Parameters.railFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, temperatureFitted) == 48, "Parameters.temperatureFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, speedFitted) == 52, "Parameters.speedFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, reservoirVoltageFitted) == 56, "Parameters.reservoirVoltageFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, accelerationAtTenPercentMps2) == 60, "Parameters.accelerationAtTenPercentMps2");
+LB_STATIC_ASSERT(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 64, "Parameters.accelerationAtNinetyPercentMps2");
+LB_STATIC_ASSERT(offsetof(LbParameters, railAtTenPercentKpa) == 68, "Parameters.railAtTenPercentKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, railAtNinetyPercentKpa) == 72, "Parameters.railAtNinetyPercentKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, shortRatio) == 76, "Parameters.shortRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, openRatio) == 80, "Parameters.openRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, rangeMarginRatio) == 84, "Parameters.rangeMarginRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, frozenMs) == 88, "Parameters.frozenMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadRateNPerMs) == 92, "Parameters.loadRateNPerMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureRateKpaPerMs) == 96, "Parameters.pressureRateKpaPerMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, accelerationRateMps2PerMs) == 100, "Parameters.accelerationRateMps2PerMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, railRateKpaPerMs) == 104, "Parameters.railRateKpaPerMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, rateHoldMs) == 108, "Parameters.rateHoldMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, liftSettleMs) == 112, "Parameters.liftSettleMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, zeroWindowMs) == 116, "Parameters.zeroWindowMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, zeroSpreadN) == 120, "Parameters.zeroSpreadN");
+LB_STATIC_ASSERT(offsetof(LbParameters, zeroStepN) == 124, "Parameters.zeroStepN");
+LB_STATIC_ASSERT(offsetof(LbParameters, zeroLimitN) == 128, "Parameters.zeroLimitN");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadFilterHz) == 132, "Parameters.loadFilterHz");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureFilterHz) == 136, "Parameters.pressureFilterHz");
+LB_STATIC_ASSERT(offsetof(LbParameters, lugNotch) == 140, "Parameters.lugNotch");
+LB_STATIC_ASSERT(offsetof(LbParameters, lugPitchM) == 144, "Parameters.lugPitchM");
+LB_STATIC_ASSERT(offsetof(LbParameters, lugNotchQ) == 148, "Parameters.lugNotchQ");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadProportionalKpaPerN) == 152, "Parameters.loadProportionalKpaPerN");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadIntegralKpaPerNS) == 156, "Parameters.loadIntegralKpaPerNS");
+LB_STATIC_ASSERT(offsetof(LbParameters, integralDeadbandN) == 160, "Parameters.integralDeadbandN");
+LB_STATIC_ASSERT(offsetof(LbParameters, setPointRateKpaPerS) == 164, "Parameters.setPointRateKpaPerS");
+LB_STATIC_ASSERT(offsetof(LbParameters, setPointMaxKpa) == 168, "Parameters.setPointMaxKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, movingMassKg) == 172, "Parameters.movingMassKg");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadLagHz) == 176, "Parameters.loadLagHz");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadTrend1Weight) == 180, "Parameters.loadTrend1Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadTrend2Weight) == 184, "Parameters.loadTrend2Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadTrend3Weight) == 188, "Parameters.loadTrend3Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, loadTrend4Weight) == 192, "Parameters.loadTrend4Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureTrend1Weight) == 196, "Parameters.pressureTrend1Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureTrend2Weight) == 200, "Parameters.pressureTrend2Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureTrend3Weight) == 204, "Parameters.pressureTrend3Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, pressureTrend4Weight) == 208, "Parameters.pressureTrend4Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, inertia1Weight) == 212, "Parameters.inertia1Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, inertia2Weight) == 216, "Parameters.inertia2Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, inertia3Weight) == 220, "Parameters.inertia3Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, inertia4Weight) == 224, "Parameters.inertia4Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, inertia5Weight) == 228, "Parameters.inertia5Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelLoadTrend1Weight) == 232, "Parameters.noAccelLoadTrend1Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelLoadTrend2Weight) == 236, "Parameters.noAccelLoadTrend2Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelLoadTrend3Weight) == 240, "Parameters.noAccelLoadTrend3Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelLoadTrend4Weight) == 244, "Parameters.noAccelLoadTrend4Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelPressureTrend1Weight) == 248, "Parameters.noAccelPressureTrend1Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelPressureTrend2Weight) == 252, "Parameters.noAccelPressureTrend2Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelPressureTrend3Weight) == 256, "Parameters.noAccelPressureTrend3Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, noAccelPressureTrend4Weight) == 260, "Parameters.noAccelPressureTrend4Weight");
+LB_STATIC_ASSERT(offsetof(LbParameters, soilAheadFitted) == 264, "Parameters.soilAheadFitted");
+LB_STATIC_ASSERT(offsetof(LbParameters, soilAheadMaxN) == 268, "Parameters.soilAheadMaxN");
+LB_STATIC_ASSERT(offsetof(LbParameters, soilAheadWeight) == 272, "Parameters.soilAheadWeight");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadbandMode) == 276, "Parameters.deadbandMode");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadbandN) == 280, "Parameters.deadbandN");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadbandSigmas) == 284, "Parameters.deadbandSigmas");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadbandMinN) == 288, "Parameters.deadbandMinN");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadbandMaxN) == 292, "Parameters.deadbandMaxN");
+LB_STATIC_ASSERT(offsetof(LbParameters, pulsesPerMinBudget) == 296, "Parameters.pulsesPerMinBudget");
+LB_STATIC_ASSERT(offsetof(LbParameters, hysteresisRatio) == 300, "Parameters.hysteresisRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, pulseEndRatio) == 304, "Parameters.pulseEndRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, noiseTimeS) == 308, "Parameters.noiseTimeS");
+LB_STATIC_ASSERT(offsetof(LbParameters, capAreaCm2) == 312, "Parameters.capAreaCm2");
+LB_STATIC_ASSERT(offsetof(LbParameters, linkageRatio) == 316, "Parameters.linkageRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, accumulatorMl) == 320, "Parameters.accumulatorMl");
+LB_STATIC_ASSERT(offsetof(LbParameters, prechargeAbsoluteKpa) == 324, "Parameters.prechargeAbsoluteKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, gasExponent) == 328, "Parameters.gasExponent");
+LB_STATIC_ASSERT(offsetof(LbParameters, gasThermalS) == 332, "Parameters.gasThermalS");
+LB_STATIC_ASSERT(offsetof(LbParameters, chamberOilMl) == 336, "Parameters.chamberOilMl");
+LB_STATIC_ASSERT(offsetof(LbParameters, bulkModulusMpa) == 340, "Parameters.bulkModulusMpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, valveFlowLpm) == 344, "Parameters.valveFlowLpm");
+LB_STATIC_ASSERT(offsetof(LbParameters, valveFlowDropKpa) == 348, "Parameters.valveFlowDropKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, railNominalKpa) == 352, "Parameters.railNominalKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, railLowKpa) == 356, "Parameters.railLowKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, returnKpa) == 360, "Parameters.returnKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, coldFlowRatio) == 364, "Parameters.coldFlowRatio");
+LB_STATIC_ASSERT(offsetof(LbParameters, strokeMs) == 368, "Parameters.strokeMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, deadMs) == 372, "Parameters.deadMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, minPulseMs) == 376, "Parameters.minPulseMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, maxPulseMs) == 380, "Parameters.maxPulseMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, restMs) == 384, "Parameters.restMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, settleMs) == 388, "Parameters.settleMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, gainLearning) == 392, "Parameters.gainLearning");
+LB_STATIC_ASSERT(offsetof(LbParameters, gainForgetting) == 396, "Parameters.gainForgetting");
+LB_STATIC_ASSERT(offsetof(LbParameters, gainMin) == 400, "Parameters.gainMin");
+LB_STATIC_ASSERT(offsetof(LbParameters, gainMax) == 404, "Parameters.gainMax");
+LB_STATIC_ASSERT(offsetof(LbParameters, learnMinKpa) == 408, "Parameters.learnMinKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, missedStrokeDetection) == 412, "Parameters.missedStrokeDetection");
+LB_STATIC_ASSERT(offsetof(LbParameters, missedKpa) == 416, "Parameters.missedKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, proofMl) == 420, "Parameters.proofMl");
+LB_STATIC_ASSERT(offsetof(LbParameters, missedNoAccelKpa) == 424, "Parameters.missedNoAccelKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, suspectKpa) == 428, "Parameters.suspectKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, missedWindowMs) == 432, "Parameters.missedWindowMs");
+LB_STATIC_ASSERT(offsetof(LbParameters, strokeTries) == 436, "Parameters.strokeTries");
+LB_STATIC_ASSERT(offsetof(LbParameters, retryS) == 440, "Parameters.retryS");
+LB_STATIC_ASSERT(offsetof(LbParameters, leakMlPerMin) == 444, "Parameters.leakMlPerMin");
+LB_STATIC_ASSERT(offsetof(LbParameters, freeLoadMaxN) == 448, "Parameters.freeLoadMaxN");
+LB_STATIC_ASSERT(offsetof(LbParameters, belowZeroN) == 452, "Parameters.belowZeroN");
+LB_STATIC_ASSERT(offsetof(LbParameters, strokesAtOnce) == 456, "Parameters.strokesAtOnce");
+LB_STATIC_ASSERT(offsetof(LbParameters, slotCount) == 460, "Parameters.slotCount");
+LB_STATIC_ASSERT(offsetof(LbParameters, slotPhase) == 464, "Parameters.slotPhase");
+LB_STATIC_ASSERT(offsetof(LbParameters, relatchS) == 468, "Parameters.relatchS");
+LB_STATIC_ASSERT(offsetof(LbParameters, strokeMj) == 472, "Parameters.strokeMj");
+LB_STATIC_ASSERT(offsetof(LbParameters, reservoirUf) == 476, "Parameters.reservoirUf");
+LB_STATIC_ASSERT(offsetof(LbParameters, reservoirLoadW) == 480, "Parameters.reservoirLoadW");
+LB_STATIC_ASSERT(offsetof(LbParameters, strokeMinMv) == 484, "Parameters.strokeMinMv");
+LB_STATIC_ASSERT(offsetof(LbParameters, supplyLowMv) == 488, "Parameters.supplyLowMv");
+LB_STATIC_ASSERT(offsetof(LbParameters, supplyCriticalMv) == 492, "Parameters.supplyCriticalMv");
+LB_STATIC_ASSERT(offsetof(LbParameters, shutDownVent) == 496, "Parameters.shutDownVent");
+LB_STATIC_ASSERT(offsetof(LbParameters, ventToKpa) == 500, "Parameters.ventToKpa");
+LB_STATIC_ASSERT(offsetof(LbParameters, ventMs) == 504, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -283,18 +289,18 @@ typedef struct {
   float related1; /* Change of the first related signal that a working sensor shows [none] */
   float related2; /* Change of the second related signal that a working sensor shows [none] */
 } LbChannelSetting;
-_Static_assert(sizeof(LbChannelSetting) == 44, "ChannelSetting");
-_Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
-_Static_assert(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
-_Static_assert(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
-_Static_assert(offsetof(LbChannelSetting, openCounts) == 12, "ChannelSetting.openCounts");
-_Static_assert(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowCounts");
-_Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
-_Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
-_Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
-_Static_assert(offsetof(LbChannelSetting, steadyCounts) == 32, "ChannelSetting.steadyCounts");
-_Static_assert(offsetof(LbChannelSetting, related1) == 36, "ChannelSetting.related1");
-_Static_assert(offsetof(LbChannelSetting, related2) == 40, "ChannelSetting.related2");
+LB_STATIC_ASSERT(sizeof(LbChannelSetting) == 44, "ChannelSetting");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, openCounts) == 12, "ChannelSetting.openCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, steadyCounts) == 32, "ChannelSetting.steadyCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, related1) == 36, "ChannelSetting.related1");
+LB_STATIC_ASSERT(offsetof(LbChannelSetting, related2) == 40, "ChannelSetting.related2");
 
 /* Values that configure() computes once from the parameters. */
 typedef struct {
@@ -385,102 +391,102 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 344, "Coefficients");
-_Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
-_Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
-_Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
-_Static_assert(offsetof(LbCoefficients, loadA2) == 12, "Coefficients.loadA2");
-_Static_assert(offsetof(LbCoefficients, loadA3) == 16, "Coefficients.loadA3");
-_Static_assert(offsetof(LbCoefficients, pressureA1) == 20, "Coefficients.pressureA1");
-_Static_assert(offsetof(LbCoefficients, pressureA2) == 24, "Coefficients.pressureA2");
-_Static_assert(offsetof(LbCoefficients, pressureA3) == 28, "Coefficients.pressureA3");
-_Static_assert(offsetof(LbCoefficients, notchK) == 32, "Coefficients.notchK");
-_Static_assert(offsetof(LbCoefficients, areaNPerKpa) == 36, "Coefficients.areaNPerKpa");
-_Static_assert(offsetof(LbCoefficients, integralKpaPerNTick) == 40, "Coefficients.integralKpaPerNTick");
-_Static_assert(offsetof(LbCoefficients, setPointStepKpa) == 44, "Coefficients.setPointStepKpa");
-_Static_assert(offsetof(LbCoefficients, floorKpa) == 48, "Coefficients.floorKpa");
-_Static_assert(offsetof(LbCoefficients, oilMlPerKpa) == 52, "Coefficients.oilMlPerKpa");
-_Static_assert(offsetof(LbCoefficients, gasMlKpa) == 56, "Coefficients.gasMlKpa");
-_Static_assert(offsetof(LbCoefficients, flowMlPerMsRootKpa) == 60, "Coefficients.flowMlPerMsRootKpa");
-_Static_assert(offsetof(LbCoefficients, slowWeight) == 64, "Coefficients.slowWeight");
-_Static_assert(offsetof(LbCoefficients, noiseWeight) == 68, "Coefficients.noiseWeight");
-_Static_assert(offsetof(LbCoefficients, sensorWeight) == 72, "Coefficients.sensorWeight");
-_Static_assert(offsetof(LbCoefficients, band1Weight) == 76, "Coefficients.band1Weight");
-_Static_assert(offsetof(LbCoefficients, band2Weight) == 80, "Coefficients.band2Weight");
-_Static_assert(offsetof(LbCoefficients, band3Weight) == 84, "Coefficients.band3Weight");
-_Static_assert(offsetof(LbCoefficients, band4Weight) == 88, "Coefficients.band4Weight");
-_Static_assert(offsetof(LbCoefficients, band5Weight) == 92, "Coefficients.band5Weight");
-_Static_assert(offsetof(LbCoefficients, detectorWeight) == 96, "Coefficients.detectorWeight");
-_Static_assert(offsetof(LbCoefficients, velocityDecay) == 100, "Coefficients.velocityDecay");
-_Static_assert(offsetof(LbCoefficients, strokeVolumeMlPerMps) == 104, "Coefficients.strokeVolumeMlPerMps");
-_Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.mlPerTickToMin");
-_Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
-_Static_assert(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
-_Static_assert(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
-_Static_assert(offsetof(LbCoefficients, slowAccelerationWeight) == 124, "Coefficients.slowAccelerationWeight");
-_Static_assert(offsetof(LbCoefficients, bandFromWeight) == 128, "Coefficients.bandFromWeight");
-_Static_assert(offsetof(LbCoefficients, bandToWeight) == 132, "Coefficients.bandToWeight");
-_Static_assert(offsetof(LbCoefficients, compareWeight) == 136, "Coefficients.compareWeight");
-_Static_assert(offsetof(LbCoefficients, frameWeight) == 140, "Coefficients.frameWeight");
-_Static_assert(offsetof(LbCoefficients, frameForget) == 144, "Coefficients.frameForget");
-_Static_assert(offsetof(LbCoefficients, frameRate) == 148, "Coefficients.frameRate");
-_Static_assert(offsetof(LbCoefficients, frameMinMl2) == 152, "Coefficients.frameMinMl2");
-_Static_assert(offsetof(LbCoefficients, noiseForget) == 156, "Coefficients.noiseForget");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 160, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 164, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, closeMj) == 168, "Coefficients.closeMj");
-_Static_assert(offsetof(LbCoefficients, waitMj) == 172, "Coefficients.waitMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 176, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 180, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 184, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 188, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, pulseStepTicks) == 192, "Coefficients.pulseStepTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 196, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 200, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, liftDebounceTicks) == 204, "Coefficients.liftDebounceTicks");
-_Static_assert(offsetof(LbCoefficients, liftTicks) == 208, "Coefficients.liftTicks");
-_Static_assert(offsetof(LbCoefficients, contactTicks) == 212, "Coefficients.contactTicks");
-_Static_assert(offsetof(LbCoefficients, touchTicks) == 216, "Coefficients.touchTicks");
-_Static_assert(offsetof(LbCoefficients, offsetWeight) == 220, "Coefficients.offsetWeight");
-_Static_assert(offsetof(LbCoefficients, offsetLead) == 224, "Coefficients.offsetLead");
-_Static_assert(offsetof(LbCoefficients, flatTicks) == 228, "Coefficients.flatTicks");
-_Static_assert(offsetof(LbCoefficients, flatMaxTicks) == 232, "Coefficients.flatMaxTicks");
-_Static_assert(offsetof(LbCoefficients, riseTicks) == 236, "Coefficients.riseTicks");
-_Static_assert(offsetof(LbCoefficients, lowTicks) == 240, "Coefficients.lowTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 244, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 248, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 252, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 256, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 260, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 264, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 268, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTicks");
-_Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, rateWeight) == 280, "Coefficients.rateWeight");
-_Static_assert(offsetof(LbCoefficients, pulsesToPerMin) == 284, "Coefficients.pulsesToPerMin");
-_Static_assert(offsetof(LbCoefficients, budgetGain) == 288, "Coefficients.budgetGain");
-_Static_assert(offsetof(LbCoefficients, setPointReadings) == 292, "Coefficients.setPointReadings");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 296, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, previewTicks) == 300, "Coefficients.previewTicks");
-_Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 304, "Coefficients.previewWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 308, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, earlyTicks) == 312, "Coefficients.earlyTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 316, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 320, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 324, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 328, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 332, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 336, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 340, "Coefficients.slotStartTicks");
+LB_STATIC_ASSERT(sizeof(LbCoefficients) == 344, "Coefficients");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, loadA2) == 12, "Coefficients.loadA2");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, loadA3) == 16, "Coefficients.loadA3");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, pressureA1) == 20, "Coefficients.pressureA1");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, pressureA2) == 24, "Coefficients.pressureA2");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, pressureA3) == 28, "Coefficients.pressureA3");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, notchK) == 32, "Coefficients.notchK");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, areaNPerKpa) == 36, "Coefficients.areaNPerKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, integralKpaPerNTick) == 40, "Coefficients.integralKpaPerNTick");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, setPointStepKpa) == 44, "Coefficients.setPointStepKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, floorKpa) == 48, "Coefficients.floorKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, oilMlPerKpa) == 52, "Coefficients.oilMlPerKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, gasMlKpa) == 56, "Coefficients.gasMlKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, flowMlPerMsRootKpa) == 60, "Coefficients.flowMlPerMsRootKpa");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, slowWeight) == 64, "Coefficients.slowWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, noiseWeight) == 68, "Coefficients.noiseWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, sensorWeight) == 72, "Coefficients.sensorWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, band1Weight) == 76, "Coefficients.band1Weight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, band2Weight) == 80, "Coefficients.band2Weight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, band3Weight) == 84, "Coefficients.band3Weight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, band4Weight) == 88, "Coefficients.band4Weight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, band5Weight) == 92, "Coefficients.band5Weight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, detectorWeight) == 96, "Coefficients.detectorWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, velocityDecay) == 100, "Coefficients.velocityDecay");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, strokeVolumeMlPerMps) == 104, "Coefficients.strokeVolumeMlPerMps");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.mlPerTickToMin");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, slowAccelerationWeight) == 124, "Coefficients.slowAccelerationWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, bandFromWeight) == 128, "Coefficients.bandFromWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, bandToWeight) == 132, "Coefficients.bandToWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, compareWeight) == 136, "Coefficients.compareWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameWeight) == 140, "Coefficients.frameWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameForget) == 144, "Coefficients.frameForget");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameRate) == 148, "Coefficients.frameRate");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameMinMl2) == 152, "Coefficients.frameMinMl2");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, noiseForget) == 156, "Coefficients.noiseForget");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, energyMjPerV2) == 160, "Coefficients.energyMjPerV2");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, energyFloorMj) == 164, "Coefficients.energyFloorMj");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, closeMj) == 168, "Coefficients.closeMj");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, waitMj) == 172, "Coefficients.waitMj");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, strokeTicks) == 176, "Coefficients.strokeTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, deadTicks) == 180, "Coefficients.deadTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, minPulseTicks) == 184, "Coefficients.minPulseTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, maxPulseTicks) == 188, "Coefficients.maxPulseTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, pulseStepTicks) == 192, "Coefficients.pulseStepTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, restTicks) == 196, "Coefficients.restTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, settleTicks) == 200, "Coefficients.settleTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, liftDebounceTicks) == 204, "Coefficients.liftDebounceTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, liftTicks) == 208, "Coefficients.liftTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, contactTicks) == 212, "Coefficients.contactTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, touchTicks) == 216, "Coefficients.touchTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, offsetWeight) == 220, "Coefficients.offsetWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, offsetLead) == 224, "Coefficients.offsetLead");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, flatTicks) == 228, "Coefficients.flatTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, flatMaxTicks) == 232, "Coefficients.flatMaxTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, riseTicks) == 236, "Coefficients.riseTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, lowTicks) == 240, "Coefficients.lowTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, liftSettleTicks) == 244, "Coefficients.liftSettleTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, zeroWindowTicks) == 248, "Coefficients.zeroWindowTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frozenTicks) == 252, "Coefficients.frozenTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, rateHoldTicks) == 256, "Coefficients.rateHoldTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, relatchTicks) == 260, "Coefficients.relatchTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, missedWindowTicks) == 264, "Coefficients.missedWindowTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameSettleTicks) == 268, "Coefficients.frameSettleTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, rateWeight) == 280, "Coefficients.rateWeight");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, pulsesToPerMin) == 284, "Coefficients.pulsesToPerMin");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, budgetGain) == 288, "Coefficients.budgetGain");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, setPointReadings) == 292, "Coefficients.setPointReadings");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, compareWaitTicks) == 296, "Coefficients.compareWaitTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, previewTicks) == 300, "Coefficients.previewTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, previewWaitTicks) == 304, "Coefficients.previewWaitTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, frameHoldTicks) == 308, "Coefficients.frameHoldTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, earlyTicks) == 312, "Coefficients.earlyTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, judgeFromTicks) == 316, "Coefficients.judgeFromTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, judgeToTicks) == 320, "Coefficients.judgeToTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, noVelocityTicks) == 324, "Coefficients.noVelocityTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, retryTicks) == 328, "Coefficients.retryTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, ventTicks) == 332, "Coefficients.ventTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, slotCycleTicks) == 336, "Coefficients.slotCycleTicks");
+LB_STATIC_ASSERT(offsetof(LbCoefficients, slotStartTicks) == 340, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
   uint16_t debounceTicks; /* Debounce time [tick] */
   uint16_t recoveryTicks; /* Recovery time; 0: latched until restart [tick] */
 } LbFaultSetting;
-_Static_assert(sizeof(LbFaultSetting) == 4, "FaultSetting");
-_Static_assert(offsetof(LbFaultSetting, debounceTicks) == 0, "FaultSetting.debounceTicks");
-_Static_assert(offsetof(LbFaultSetting, recoveryTicks) == 2, "FaultSetting.recoveryTicks");
+LB_STATIC_ASSERT(sizeof(LbFaultSetting) == 4, "FaultSetting");
+LB_STATIC_ASSERT(offsetof(LbFaultSetting, debounceTicks) == 0, "FaultSetting.debounceTicks");
+LB_STATIC_ASSERT(offsetof(LbFaultSetting, recoveryTicks) == 2, "FaultSetting.recoveryTicks");
 
 /* Inputs of a bank for one tick, without those of its rows. */
 typedef struct {
@@ -495,17 +501,17 @@ typedef struct {
   uint8_t shutDown; /* Early warning that power is about to be switched off: 0 no, otherwise yes [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankInput;
-_Static_assert(sizeof(LbBankInput) == 20, "BankInput");
-_Static_assert(offsetof(LbBankInput, targetLoadN) == 0, "BankInput.targetLoadN");
-_Static_assert(offsetof(LbBankInput, oilTemperatureC) == 4, "BankInput.oilTemperatureC");
-_Static_assert(offsetof(LbBankInput, railCounts) == 8, "BankInput.railCounts");
-_Static_assert(offsetof(LbBankInput, supplyMv) == 10, "BankInput.supplyMv");
-_Static_assert(offsetof(LbBankInput, reservoirMv) == 12, "BankInput.reservoirMv");
-_Static_assert(offsetof(LbBankInput, groundSpeedMmPerS) == 14, "BankInput.groundSpeedMmPerS");
-_Static_assert(offsetof(LbBankInput, lowered) == 16, "BankInput.lowered");
-_Static_assert(offsetof(LbBankInput, enabled) == 17, "BankInput.enabled");
-_Static_assert(offsetof(LbBankInput, shutDown) == 18, "BankInput.shutDown");
-_Static_assert(offsetof(LbBankInput, spare) == 19, "BankInput.spare");
+LB_STATIC_ASSERT(sizeof(LbBankInput) == 20, "BankInput");
+LB_STATIC_ASSERT(offsetof(LbBankInput, targetLoadN) == 0, "BankInput.targetLoadN");
+LB_STATIC_ASSERT(offsetof(LbBankInput, oilTemperatureC) == 4, "BankInput.oilTemperatureC");
+LB_STATIC_ASSERT(offsetof(LbBankInput, railCounts) == 8, "BankInput.railCounts");
+LB_STATIC_ASSERT(offsetof(LbBankInput, supplyMv) == 10, "BankInput.supplyMv");
+LB_STATIC_ASSERT(offsetof(LbBankInput, reservoirMv) == 12, "BankInput.reservoirMv");
+LB_STATIC_ASSERT(offsetof(LbBankInput, groundSpeedMmPerS) == 14, "BankInput.groundSpeedMmPerS");
+LB_STATIC_ASSERT(offsetof(LbBankInput, lowered) == 16, "BankInput.lowered");
+LB_STATIC_ASSERT(offsetof(LbBankInput, enabled) == 17, "BankInput.enabled");
+LB_STATIC_ASSERT(offsetof(LbBankInput, shutDown) == 18, "BankInput.shutDown");
+LB_STATIC_ASSERT(offsetof(LbBankInput, spare) == 19, "BankInput.spare");
 
 /* Inputs of a row for one tick. */
 typedef struct {
@@ -516,13 +522,13 @@ typedef struct {
   uint8_t enabled; /* Row switch: 0 off, otherwise on [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbRowInput;
-_Static_assert(sizeof(LbRowInput) == 12, "RowInput");
-_Static_assert(offsetof(LbRowInput, soilAheadN) == 0, "RowInput.soilAheadN");
-_Static_assert(offsetof(LbRowInput, loadCounts) == 4, "RowInput.loadCounts");
-_Static_assert(offsetof(LbRowInput, pressureCounts) == 6, "RowInput.pressureCounts");
-_Static_assert(offsetof(LbRowInput, accelerationCounts) == 8, "RowInput.accelerationCounts");
-_Static_assert(offsetof(LbRowInput, enabled) == 10, "RowInput.enabled");
-_Static_assert(offsetof(LbRowInput, spare) == 11, "RowInput.spare");
+LB_STATIC_ASSERT(sizeof(LbRowInput) == 12, "RowInput");
+LB_STATIC_ASSERT(offsetof(LbRowInput, soilAheadN) == 0, "RowInput.soilAheadN");
+LB_STATIC_ASSERT(offsetof(LbRowInput, loadCounts) == 4, "RowInput.loadCounts");
+LB_STATIC_ASSERT(offsetof(LbRowInput, pressureCounts) == 6, "RowInput.pressureCounts");
+LB_STATIC_ASSERT(offsetof(LbRowInput, accelerationCounts) == 8, "RowInput.accelerationCounts");
+LB_STATIC_ASSERT(offsetof(LbRowInput, enabled) == 10, "RowInput.enabled");
+LB_STATIC_ASSERT(offsetof(LbRowInput, spare) == 11, "RowInput.spare");
 
 /* Outputs of a bank. */
 typedef struct {
@@ -532,12 +538,12 @@ typedef struct {
   uint8_t powerMayBeCut; /* 1 while nothing is owed: every valve is believed to be closed and none is checked for a missed close, no stroke is in progress or waits, and the bank does not vent [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankOutput;
-_Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
-_Static_assert(offsetof(LbBankOutput, faults) == 0, "BankOutput.faults");
-_Static_assert(offsetof(LbBankOutput, mode) == 4, "BankOutput.mode");
-_Static_assert(offsetof(LbBankOutput, allClosed) == 5, "BankOutput.allClosed");
-_Static_assert(offsetof(LbBankOutput, powerMayBeCut) == 6, "BankOutput.powerMayBeCut");
-_Static_assert(offsetof(LbBankOutput, spare) == 7, "BankOutput.spare");
+LB_STATIC_ASSERT(sizeof(LbBankOutput) == 8, "BankOutput");
+LB_STATIC_ASSERT(offsetof(LbBankOutput, faults) == 0, "BankOutput.faults");
+LB_STATIC_ASSERT(offsetof(LbBankOutput, mode) == 4, "BankOutput.mode");
+LB_STATIC_ASSERT(offsetof(LbBankOutput, allClosed) == 5, "BankOutput.allClosed");
+LB_STATIC_ASSERT(offsetof(LbBankOutput, powerMayBeCut) == 6, "BankOutput.powerMayBeCut");
+LB_STATIC_ASSERT(offsetof(LbBankOutput, spare) == 7, "BankOutput.spare");
 
 /* Outputs of a row. */
 typedef struct {
@@ -547,12 +553,12 @@ typedef struct {
   uint8_t returnOrder; /* Coil order to the return valve in this tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbRowOutput;
-_Static_assert(sizeof(LbRowOutput) == 8, "RowOutput");
-_Static_assert(offsetof(LbRowOutput, faults) == 0, "RowOutput.faults");
-_Static_assert(offsetof(LbRowOutput, mode) == 4, "RowOutput.mode");
-_Static_assert(offsetof(LbRowOutput, supplyOrder) == 5, "RowOutput.supplyOrder");
-_Static_assert(offsetof(LbRowOutput, returnOrder) == 6, "RowOutput.returnOrder");
-_Static_assert(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
+LB_STATIC_ASSERT(sizeof(LbRowOutput) == 8, "RowOutput");
+LB_STATIC_ASSERT(offsetof(LbRowOutput, faults) == 0, "RowOutput.faults");
+LB_STATIC_ASSERT(offsetof(LbRowOutput, mode) == 4, "RowOutput.mode");
+LB_STATIC_ASSERT(offsetof(LbRowOutput, supplyOrder) == 5, "RowOutput.supplyOrder");
+LB_STATIC_ASSERT(offsetof(LbRowOutput, returnOrder) == 6, "RowOutput.returnOrder");
+LB_STATIC_ASSERT(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
 
 /* Intermediate values of a bank. */
 typedef struct {
@@ -571,21 +577,21 @@ typedef struct {
   uint16_t valvesChecked; /* Closed valves that are being checked for a missed close [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
-_Static_assert(sizeof(LbBankProbe) == 44, "BankProbe");
-_Static_assert(offsetof(LbBankProbe, targetLoadN) == 0, "BankProbe.targetLoadN");
-_Static_assert(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
-_Static_assert(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
-_Static_assert(offsetof(LbBankProbe, notchHz) == 12, "BankProbe.notchHz");
-_Static_assert(offsetof(LbBankProbe, deadbandScale) == 16, "BankProbe.deadbandScale");
-_Static_assert(offsetof(LbBankProbe, energyMj) == 20, "BankProbe.energyMj");
-_Static_assert(offsetof(LbBankProbe, conditions) == 24, "BankProbe.conditions");
-_Static_assert(offsetof(LbBankProbe, strokes) == 28, "BankProbe.strokes");
-_Static_assert(offsetof(LbBankProbe, closesWaiting) == 32, "BankProbe.closesWaiting");
-_Static_assert(offsetof(LbBankProbe, opensWaiting) == 34, "BankProbe.opensWaiting");
-_Static_assert(offsetof(LbBankProbe, openValves) == 36, "BankProbe.openValves");
-_Static_assert(offsetof(LbBankProbe, closesNeeded) == 38, "BankProbe.closesNeeded");
-_Static_assert(offsetof(LbBankProbe, valvesChecked) == 40, "BankProbe.valvesChecked");
-_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 42, "BankProbe.strokesInFlight");
+LB_STATIC_ASSERT(sizeof(LbBankProbe) == 44, "BankProbe");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, targetLoadN) == 0, "BankProbe.targetLoadN");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, notchHz) == 12, "BankProbe.notchHz");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, deadbandScale) == 16, "BankProbe.deadbandScale");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, energyMj) == 20, "BankProbe.energyMj");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, conditions) == 24, "BankProbe.conditions");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, strokes) == 28, "BankProbe.strokes");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, closesWaiting) == 32, "BankProbe.closesWaiting");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, opensWaiting) == 34, "BankProbe.opensWaiting");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, openValves) == 36, "BankProbe.openValves");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, closesNeeded) == 38, "BankProbe.closesNeeded");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, valvesChecked) == 40, "BankProbe.valvesChecked");
+LB_STATIC_ASSERT(offsetof(LbBankProbe, strokesInFlight) == 42, "BankProbe.strokesInFlight");
 
 /* Intermediate values of a row. */
 typedef struct {
@@ -638,55 +644,55 @@ typedef struct {
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* Result of the last re-zero [none] */
 } LbRowProbe;
-_Static_assert(sizeof(LbRowProbe) == 172, "RowProbe");
-_Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
-_Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
-_Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
-_Static_assert(offsetof(LbRowProbe, pressureRawKpa) == 12, "RowProbe.pressureRawKpa");
-_Static_assert(offsetof(LbRowProbe, pressureKpa) == 16, "RowProbe.pressureKpa");
-_Static_assert(offsetof(LbRowProbe, accelerationMps2) == 20, "RowProbe.accelerationMps2");
-_Static_assert(offsetof(LbRowProbe, soilExpectedN) == 24, "RowProbe.soilExpectedN");
-_Static_assert(offsetof(LbRowProbe, soilAheadTrust) == 28, "RowProbe.soilAheadTrust");
-_Static_assert(offsetof(LbRowProbe, setPointKpa) == 32, "RowProbe.setPointKpa");
-_Static_assert(offsetof(LbRowProbe, loadErrorN) == 36, "RowProbe.loadErrorN");
-_Static_assert(offsetof(LbRowProbe, errorN) == 40, "RowProbe.errorN");
-_Static_assert(offsetof(LbRowProbe, noiseN) == 44, "RowProbe.noiseN");
-_Static_assert(offsetof(LbRowProbe, deadbandN) == 48, "RowProbe.deadbandN");
-_Static_assert(offsetof(LbRowProbe, presentN) == 52, "RowProbe.presentN");
-_Static_assert(offsetof(LbRowProbe, predictedN) == 56, "RowProbe.predictedN");
-_Static_assert(offsetof(LbRowProbe, meteredKpa) == 60, "RowProbe.meteredKpa");
-_Static_assert(offsetof(LbRowProbe, supplyStepKpa) == 64, "RowProbe.supplyStepKpa");
-_Static_assert(offsetof(LbRowProbe, returnStepKpa) == 68, "RowProbe.returnStepKpa");
-_Static_assert(offsetof(LbRowProbe, cusumUpKpa) == 72, "RowProbe.cusumUpKpa");
-_Static_assert(offsetof(LbRowProbe, cusumDownKpa) == 76, "RowProbe.cusumDownKpa");
-_Static_assert(offsetof(LbRowProbe, leakMlPerMin) == 80, "RowProbe.leakMlPerMin");
-_Static_assert(offsetof(LbRowProbe, smoothKpa) == 84, "RowProbe.smoothKpa");
-_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 88, "RowProbe.loadTrend1N");
-_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 92, "RowProbe.loadTrend2N");
-_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 96, "RowProbe.loadTrend3N");
-_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 100, "RowProbe.loadTrend4N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 104, "RowProbe.pressureTrend1N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 108, "RowProbe.pressureTrend2N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 112, "RowProbe.pressureTrend3N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 116, "RowProbe.pressureTrend4N");
-_Static_assert(offsetof(LbRowProbe, inertia1N) == 120, "RowProbe.inertia1N");
-_Static_assert(offsetof(LbRowProbe, inertia2N) == 124, "RowProbe.inertia2N");
-_Static_assert(offsetof(LbRowProbe, inertia3N) == 128, "RowProbe.inertia3N");
-_Static_assert(offsetof(LbRowProbe, inertia4N) == 132, "RowProbe.inertia4N");
-_Static_assert(offsetof(LbRowProbe, inertia5N) == 136, "RowProbe.inertia5N");
-_Static_assert(offsetof(LbRowProbe, compliance) == 140, "RowProbe.compliance");
-_Static_assert(offsetof(LbRowProbe, pulseMs) == 144, "RowProbe.pulseMs");
-_Static_assert(offsetof(LbRowProbe, supplyGain) == 148, "RowProbe.supplyGain");
-_Static_assert(offsetof(LbRowProbe, returnGain) == 152, "RowProbe.returnGain");
-_Static_assert(offsetof(LbRowProbe, conditions) == 156, "RowProbe.conditions");
-_Static_assert(offsetof(LbRowProbe, openTicks) == 160, "RowProbe.openTicks");
-_Static_assert(offsetof(LbRowProbe, waitTicks) == 162, "RowProbe.waitTicks");
-_Static_assert(offsetof(LbRowProbe, closeWaitTicks) == 164, "RowProbe.closeWaitTicks");
-_Static_assert(offsetof(LbRowProbe, spare) == 166, "RowProbe.spare");
-_Static_assert(offsetof(LbRowProbe, wish) == 168, "RowProbe.wish");
-_Static_assert(offsetof(LbRowProbe, supplyBelief) == 169, "RowProbe.supplyBelief");
-_Static_assert(offsetof(LbRowProbe, returnBelief) == 170, "RowProbe.returnBelief");
-_Static_assert(offsetof(LbRowProbe, zeroResult) == 171, "RowProbe.zeroResult");
+LB_STATIC_ASSERT(sizeof(LbRowProbe) == 172, "RowProbe");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureRawKpa) == 12, "RowProbe.pressureRawKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureKpa) == 16, "RowProbe.pressureKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, accelerationMps2) == 20, "RowProbe.accelerationMps2");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, soilExpectedN) == 24, "RowProbe.soilExpectedN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, soilAheadTrust) == 28, "RowProbe.soilAheadTrust");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, setPointKpa) == 32, "RowProbe.setPointKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadErrorN) == 36, "RowProbe.loadErrorN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, errorN) == 40, "RowProbe.errorN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, noiseN) == 44, "RowProbe.noiseN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, deadbandN) == 48, "RowProbe.deadbandN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, presentN) == 52, "RowProbe.presentN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, predictedN) == 56, "RowProbe.predictedN");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, meteredKpa) == 60, "RowProbe.meteredKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, supplyStepKpa) == 64, "RowProbe.supplyStepKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, returnStepKpa) == 68, "RowProbe.returnStepKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, cusumUpKpa) == 72, "RowProbe.cusumUpKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, cusumDownKpa) == 76, "RowProbe.cusumDownKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, leakMlPerMin) == 80, "RowProbe.leakMlPerMin");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, smoothKpa) == 84, "RowProbe.smoothKpa");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadTrend1N) == 88, "RowProbe.loadTrend1N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadTrend2N) == 92, "RowProbe.loadTrend2N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadTrend3N) == 96, "RowProbe.loadTrend3N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, loadTrend4N) == 100, "RowProbe.loadTrend4N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureTrend1N) == 104, "RowProbe.pressureTrend1N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureTrend2N) == 108, "RowProbe.pressureTrend2N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureTrend3N) == 112, "RowProbe.pressureTrend3N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pressureTrend4N) == 116, "RowProbe.pressureTrend4N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, inertia1N) == 120, "RowProbe.inertia1N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, inertia2N) == 124, "RowProbe.inertia2N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, inertia3N) == 128, "RowProbe.inertia3N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, inertia4N) == 132, "RowProbe.inertia4N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, inertia5N) == 136, "RowProbe.inertia5N");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, compliance) == 140, "RowProbe.compliance");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, pulseMs) == 144, "RowProbe.pulseMs");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, supplyGain) == 148, "RowProbe.supplyGain");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, returnGain) == 152, "RowProbe.returnGain");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, conditions) == 156, "RowProbe.conditions");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, openTicks) == 160, "RowProbe.openTicks");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, waitTicks) == 162, "RowProbe.waitTicks");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, closeWaitTicks) == 164, "RowProbe.closeWaitTicks");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, spare) == 166, "RowProbe.spare");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, wish) == 168, "RowProbe.wish");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, supplyBelief) == 169, "RowProbe.supplyBelief");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, returnBelief) == 170, "RowProbe.returnBelief");
+LB_STATIC_ASSERT(offsetof(LbRowProbe, zeroResult) == 171, "RowProbe.zeroResult");
 
 /* State of a bank. */
 typedef struct {
@@ -713,29 +719,29 @@ typedef struct {
   uint8_t venting; /* 1 while chambers are vented [none] */
   uint8_t shown; /* 1 while the oil of open valves can show in the pressures [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 60, "BankState");
-_Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
-_Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
-_Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
-_Static_assert(offsetof(LbBankState, pulsesPerMin) == 12, "BankState.pulsesPerMin");
-_Static_assert(offsetof(LbBankState, deadbandScale) == 16, "BankState.deadbandScale");
-_Static_assert(offsetof(LbBankState, strokes) == 20, "BankState.strokes");
-_Static_assert(offsetof(LbBankState, pulses) == 24, "BankState.pulses");
-_Static_assert(offsetof(LbBankState, shutDownTicks) == 28, "BankState.shutDownTicks");
-_Static_assert(offsetof(LbBankState, liftTicks) == 32, "BankState.liftTicks");
-_Static_assert(offsetof(LbBankState, compareTicks) == 36, "BankState.compareTicks");
-_Static_assert(offsetof(LbBankState, supplyTicks) == 40, "BankState.supplyTicks");
-_Static_assert(offsetof(LbBankState, previewTicks) == 44, "BankState.previewTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 48, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 50, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 52, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 53, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 54, "BankState.started");
-_Static_assert(offsetof(LbBankState, inhibited) == 55, "BankState.inhibited");
-_Static_assert(offsetof(LbBankState, lowered) == 56, "BankState.lowered");
-_Static_assert(offsetof(LbBankState, hasLift) == 57, "BankState.hasLift");
-_Static_assert(offsetof(LbBankState, venting) == 58, "BankState.venting");
-_Static_assert(offsetof(LbBankState, shown) == 59, "BankState.shown");
+LB_STATIC_ASSERT(sizeof(LbBankState) == 60, "BankState");
+LB_STATIC_ASSERT(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
+LB_STATIC_ASSERT(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
+LB_STATIC_ASSERT(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
+LB_STATIC_ASSERT(offsetof(LbBankState, pulsesPerMin) == 12, "BankState.pulsesPerMin");
+LB_STATIC_ASSERT(offsetof(LbBankState, deadbandScale) == 16, "BankState.deadbandScale");
+LB_STATIC_ASSERT(offsetof(LbBankState, strokes) == 20, "BankState.strokes");
+LB_STATIC_ASSERT(offsetof(LbBankState, pulses) == 24, "BankState.pulses");
+LB_STATIC_ASSERT(offsetof(LbBankState, shutDownTicks) == 28, "BankState.shutDownTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, liftTicks) == 32, "BankState.liftTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, compareTicks) == 36, "BankState.compareTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, supplyTicks) == 40, "BankState.supplyTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, previewTicks) == 44, "BankState.previewTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, loweredTicks) == 48, "BankState.loweredTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, slotTicks) == 50, "BankState.slotTicks");
+LB_STATIC_ASSERT(offsetof(LbBankState, refused) == 52, "BankState.refused");
+LB_STATIC_ASSERT(offsetof(LbBankState, mode) == 53, "BankState.mode");
+LB_STATIC_ASSERT(offsetof(LbBankState, started) == 54, "BankState.started");
+LB_STATIC_ASSERT(offsetof(LbBankState, inhibited) == 55, "BankState.inhibited");
+LB_STATIC_ASSERT(offsetof(LbBankState, lowered) == 56, "BankState.lowered");
+LB_STATIC_ASSERT(offsetof(LbBankState, hasLift) == 57, "BankState.hasLift");
+LB_STATIC_ASSERT(offsetof(LbBankState, venting) == 58, "BankState.venting");
+LB_STATIC_ASSERT(offsetof(LbBankState, shown) == 59, "BankState.shown");
 
 /* State of an analog input's checks. */
 typedef struct {
@@ -756,23 +762,23 @@ typedef struct {
   uint8_t frozen; /* 1 once the sensor was found to be frozen, until its ADC counts change [none] */
   uint8_t steady; /* 1 while no check of range and change fails or is held [none] */
 } LbChannelState;
-_Static_assert(sizeof(LbChannelState) == 32, "ChannelState");
-_Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
-_Static_assert(offsetof(LbChannelState, related1) == 4, "ChannelState.related1");
-_Static_assert(offsetof(LbChannelState, related2) == 8, "ChannelState.related2");
-_Static_assert(offsetof(LbChannelState, changeCounts) == 12, "ChannelState.changeCounts");
-_Static_assert(offsetof(LbChannelState, counts) == 16, "ChannelState.counts");
-_Static_assert(offsetof(LbChannelState, sameTicks) == 18, "ChannelState.sameTicks");
-_Static_assert(offsetof(LbChannelState, rateTicks) == 20, "ChannelState.rateTicks");
-_Static_assert(offsetof(LbChannelState, hasReading) == 22, "ChannelState.hasReading");
-_Static_assert(offsetof(LbChannelState, valid) == 23, "ChannelState.valid");
-_Static_assert(offsetof(LbChannelState, seeded) == 24, "ChannelState.seeded");
-_Static_assert(offsetof(LbChannelState, cleanTicks) == 25, "ChannelState.cleanTicks");
-_Static_assert(offsetof(LbChannelState, inRangeCounts) == 26, "ChannelState.inRangeCounts");
-_Static_assert(offsetof(LbChannelState, flips) == 28, "ChannelState.flips");
-_Static_assert(offsetof(LbChannelState, rangeCheck) == 29, "ChannelState.rangeCheck");
-_Static_assert(offsetof(LbChannelState, frozen) == 30, "ChannelState.frozen");
-_Static_assert(offsetof(LbChannelState, steady) == 31, "ChannelState.steady");
+LB_STATIC_ASSERT(sizeof(LbChannelState) == 32, "ChannelState");
+LB_STATIC_ASSERT(offsetof(LbChannelState, value) == 0, "ChannelState.value");
+LB_STATIC_ASSERT(offsetof(LbChannelState, related1) == 4, "ChannelState.related1");
+LB_STATIC_ASSERT(offsetof(LbChannelState, related2) == 8, "ChannelState.related2");
+LB_STATIC_ASSERT(offsetof(LbChannelState, changeCounts) == 12, "ChannelState.changeCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelState, counts) == 16, "ChannelState.counts");
+LB_STATIC_ASSERT(offsetof(LbChannelState, sameTicks) == 18, "ChannelState.sameTicks");
+LB_STATIC_ASSERT(offsetof(LbChannelState, rateTicks) == 20, "ChannelState.rateTicks");
+LB_STATIC_ASSERT(offsetof(LbChannelState, hasReading) == 22, "ChannelState.hasReading");
+LB_STATIC_ASSERT(offsetof(LbChannelState, valid) == 23, "ChannelState.valid");
+LB_STATIC_ASSERT(offsetof(LbChannelState, seeded) == 24, "ChannelState.seeded");
+LB_STATIC_ASSERT(offsetof(LbChannelState, cleanTicks) == 25, "ChannelState.cleanTicks");
+LB_STATIC_ASSERT(offsetof(LbChannelState, inRangeCounts) == 26, "ChannelState.inRangeCounts");
+LB_STATIC_ASSERT(offsetof(LbChannelState, flips) == 28, "ChannelState.flips");
+LB_STATIC_ASSERT(offsetof(LbChannelState, rangeCheck) == 29, "ChannelState.rangeCheck");
+LB_STATIC_ASSERT(offsetof(LbChannelState, frozen) == 30, "ChannelState.frozen");
+LB_STATIC_ASSERT(offsetof(LbChannelState, steady) == 31, "ChannelState.steady");
 
 /* State of the load sensor's re-zero at each lift. */
 typedef struct {
@@ -790,20 +796,20 @@ typedef struct {
   uint8_t hasZero; /* 1 once a zero was accepted during any lift [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbZeroState;
-_Static_assert(sizeof(LbZeroState) == 32, "ZeroState");
-_Static_assert(offsetof(LbZeroState, zeroN) == 0, "ZeroState.zeroN");
-_Static_assert(offsetof(LbZeroState, firstN) == 4, "ZeroState.firstN");
-_Static_assert(offsetof(LbZeroState, sumN) == 8, "ZeroState.sumN");
-_Static_assert(offsetof(LbZeroState, lowestN) == 12, "ZeroState.lowestN");
-_Static_assert(offsetof(LbZeroState, highestN) == 16, "ZeroState.highestN");
-_Static_assert(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
-_Static_assert(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
-_Static_assert(offsetof(LbZeroState, refusals) == 24, "ZeroState.refusals");
-_Static_assert(offsetof(LbZeroState, result) == 26, "ZeroState.result");
-_Static_assert(offsetof(LbZeroState, reported) == 27, "ZeroState.reported");
-_Static_assert(offsetof(LbZeroState, accepted) == 28, "ZeroState.accepted");
-_Static_assert(offsetof(LbZeroState, hasZero) == 29, "ZeroState.hasZero");
-_Static_assert(offsetof(LbZeroState, spare) == 30, "ZeroState.spare");
+LB_STATIC_ASSERT(sizeof(LbZeroState) == 32, "ZeroState");
+LB_STATIC_ASSERT(offsetof(LbZeroState, zeroN) == 0, "ZeroState.zeroN");
+LB_STATIC_ASSERT(offsetof(LbZeroState, firstN) == 4, "ZeroState.firstN");
+LB_STATIC_ASSERT(offsetof(LbZeroState, sumN) == 8, "ZeroState.sumN");
+LB_STATIC_ASSERT(offsetof(LbZeroState, lowestN) == 12, "ZeroState.lowestN");
+LB_STATIC_ASSERT(offsetof(LbZeroState, highestN) == 16, "ZeroState.highestN");
+LB_STATIC_ASSERT(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
+LB_STATIC_ASSERT(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
+LB_STATIC_ASSERT(offsetof(LbZeroState, refusals) == 24, "ZeroState.refusals");
+LB_STATIC_ASSERT(offsetof(LbZeroState, result) == 26, "ZeroState.result");
+LB_STATIC_ASSERT(offsetof(LbZeroState, reported) == 27, "ZeroState.reported");
+LB_STATIC_ASSERT(offsetof(LbZeroState, accepted) == 28, "ZeroState.accepted");
+LB_STATIC_ASSERT(offsetof(LbZeroState, hasZero) == 29, "ZeroState.hasZero");
+LB_STATIC_ASSERT(offsetof(LbZeroState, spare) == 30, "ZeroState.spare");
 
 /* State of the search for the load sensor's offset. */
 typedef struct {
@@ -819,18 +825,18 @@ typedef struct {
   uint8_t liftOffs; /* Number of lift-offs that agree; saturates [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbOffsetState;
-_Static_assert(sizeof(LbOffsetState) == 32, "OffsetState");
-_Static_assert(offsetof(LbOffsetState, lowPassN) == 0, "OffsetState.lowPassN");
-_Static_assert(offsetof(LbOffsetState, wheelN) == 4, "OffsetState.wheelN");
-_Static_assert(offsetof(LbOffsetState, levelN) == 8, "OffsetState.levelN");
-_Static_assert(offsetof(LbOffsetState, flatN) == 12, "OffsetState.flatN");
-_Static_assert(offsetof(LbOffsetState, liftOffN) == 16, "OffsetState.liftOffN");
-_Static_assert(offsetof(LbOffsetState, offsetN) == 20, "OffsetState.offsetN");
-_Static_assert(offsetof(LbOffsetState, flatTicks) == 24, "OffsetState.flatTicks");
-_Static_assert(offsetof(LbOffsetState, riseTicks) == 26, "OffsetState.riseTicks");
-_Static_assert(offsetof(LbOffsetState, lowTicks) == 28, "OffsetState.lowTicks");
-_Static_assert(offsetof(LbOffsetState, liftOffs) == 30, "OffsetState.liftOffs");
-_Static_assert(offsetof(LbOffsetState, spare) == 31, "OffsetState.spare");
+LB_STATIC_ASSERT(sizeof(LbOffsetState) == 32, "OffsetState");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, lowPassN) == 0, "OffsetState.lowPassN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, wheelN) == 4, "OffsetState.wheelN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, levelN) == 8, "OffsetState.levelN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, flatN) == 12, "OffsetState.flatN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, liftOffN) == 16, "OffsetState.liftOffN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, offsetN) == 20, "OffsetState.offsetN");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, flatTicks) == 24, "OffsetState.flatTicks");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, riseTicks) == 26, "OffsetState.riseTicks");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, lowTicks) == 28, "OffsetState.lowTicks");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, liftOffs) == 30, "OffsetState.liftOffs");
+LB_STATIC_ASSERT(offsetof(LbOffsetState, spare) == 31, "OffsetState.spare");
 
 /* State of the detection of ground contact after a lift. */
 typedef struct {
@@ -839,29 +845,29 @@ typedef struct {
   uint8_t hanging; /* 1 from a lift until the wheels touch the ground again [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbContactState;
-_Static_assert(sizeof(LbContactState) == 6, "ContactState");
-_Static_assert(offsetof(LbContactState, remainingTicks) == 0, "ContactState.remainingTicks");
-_Static_assert(offsetof(LbContactState, touchTicks) == 2, "ContactState.touchTicks");
-_Static_assert(offsetof(LbContactState, hanging) == 4, "ContactState.hanging");
-_Static_assert(offsetof(LbContactState, spare) == 5, "ContactState.spare");
+LB_STATIC_ASSERT(sizeof(LbContactState) == 6, "ContactState");
+LB_STATIC_ASSERT(offsetof(LbContactState, remainingTicks) == 0, "ContactState.remainingTicks");
+LB_STATIC_ASSERT(offsetof(LbContactState, touchTicks) == 2, "ContactState.touchTicks");
+LB_STATIC_ASSERT(offsetof(LbContactState, hanging) == 4, "ContactState.hanging");
+LB_STATIC_ASSERT(offsetof(LbContactState, spare) == 5, "ContactState.spare");
 
 /* State of a median of 3. */
 typedef struct {
   float older; /* Value two ticks ago [none] */
   float old; /* Value one tick ago [none] */
 } LbMedianState;
-_Static_assert(sizeof(LbMedianState) == 8, "MedianState");
-_Static_assert(offsetof(LbMedianState, older) == 0, "MedianState.older");
-_Static_assert(offsetof(LbMedianState, old) == 4, "MedianState.old");
+LB_STATIC_ASSERT(sizeof(LbMedianState) == 8, "MedianState");
+LB_STATIC_ASSERT(offsetof(LbMedianState, older) == 0, "MedianState.older");
+LB_STATIC_ASSERT(offsetof(LbMedianState, old) == 4, "MedianState.old");
 
 /* State of a second-order filter: two integrators. */
 typedef struct {
   float first; /* First integrator [none] */
   float second; /* Second integrator [none] */
 } LbSecondOrderState;
-_Static_assert(sizeof(LbSecondOrderState) == 8, "SecondOrderState");
-_Static_assert(offsetof(LbSecondOrderState, first) == 0, "SecondOrderState.first");
-_Static_assert(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.second");
+LB_STATIC_ASSERT(sizeof(LbSecondOrderState) == 8, "SecondOrderState");
+LB_STATIC_ASSERT(offsetof(LbSecondOrderState, first) == 0, "SecondOrderState.first");
+LB_STATIC_ASSERT(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.second");
 
 /* State of a row's load loop and deadband. */
 typedef struct {
@@ -876,17 +882,17 @@ typedef struct {
   uint8_t hasError; /* 1 if the last tick had a control error [none] */
   uint8_t atFloor; /* 1 after the floor stopped a lowering pulse [none] */
 } LbLoopState;
-_Static_assert(sizeof(LbLoopState) == 24, "LoopState");
-_Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
-_Static_assert(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa");
-_Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
-_Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
-_Static_assert(offsetof(LbLoopState, plannedTicks) == 16, "LoopState.plannedTicks");
-_Static_assert(offsetof(LbLoopState, setReadings) == 18, "LoopState.setReadings");
-_Static_assert(offsetof(LbLoopState, running) == 20, "LoopState.running");
-_Static_assert(offsetof(LbLoopState, acting) == 21, "LoopState.acting");
-_Static_assert(offsetof(LbLoopState, hasError) == 22, "LoopState.hasError");
-_Static_assert(offsetof(LbLoopState, atFloor) == 23, "LoopState.atFloor");
+LB_STATIC_ASSERT(sizeof(LbLoopState) == 24, "LoopState");
+LB_STATIC_ASSERT(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
+LB_STATIC_ASSERT(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa");
+LB_STATIC_ASSERT(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
+LB_STATIC_ASSERT(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
+LB_STATIC_ASSERT(offsetof(LbLoopState, plannedTicks) == 16, "LoopState.plannedTicks");
+LB_STATIC_ASSERT(offsetof(LbLoopState, setReadings) == 18, "LoopState.setReadings");
+LB_STATIC_ASSERT(offsetof(LbLoopState, running) == 20, "LoopState.running");
+LB_STATIC_ASSERT(offsetof(LbLoopState, acting) == 21, "LoopState.acting");
+LB_STATIC_ASSERT(offsetof(LbLoopState, hasError) == 22, "LoopState.hasError");
+LB_STATIC_ASSERT(offsetof(LbLoopState, atFloor) == 23, "LoopState.atFloor");
 
 /* State of a row's predictor: low-passes, slowest first. */
 typedef struct {
@@ -911,27 +917,27 @@ typedef struct {
   uint16_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
   uint16_t hasLoad; /* 1 if the last tick had a valid load [none] */
 } LbPredictorState;
-_Static_assert(sizeof(LbPredictorState) == 76, "PredictorState");
-_Static_assert(offsetof(LbPredictorState, meteredKpa) == 0, "PredictorState.meteredKpa");
-_Static_assert(offsetof(LbPredictorState, sensedPressureKpa) == 4, "PredictorState.sensedPressureKpa");
-_Static_assert(offsetof(LbPredictorState, sensedInertiaN) == 8, "PredictorState.sensedInertiaN");
-_Static_assert(offsetof(LbPredictorState, load1N) == 12, "PredictorState.load1N");
-_Static_assert(offsetof(LbPredictorState, load2N) == 16, "PredictorState.load2N");
-_Static_assert(offsetof(LbPredictorState, load3N) == 20, "PredictorState.load3N");
-_Static_assert(offsetof(LbPredictorState, load4N) == 24, "PredictorState.load4N");
-_Static_assert(offsetof(LbPredictorState, load5N) == 28, "PredictorState.load5N");
-_Static_assert(offsetof(LbPredictorState, pressure1N) == 32, "PredictorState.pressure1N");
-_Static_assert(offsetof(LbPredictorState, pressure2N) == 36, "PredictorState.pressure2N");
-_Static_assert(offsetof(LbPredictorState, pressure3N) == 40, "PredictorState.pressure3N");
-_Static_assert(offsetof(LbPredictorState, pressure4N) == 44, "PredictorState.pressure4N");
-_Static_assert(offsetof(LbPredictorState, pressure5N) == 48, "PredictorState.pressure5N");
-_Static_assert(offsetof(LbPredictorState, inertia1N) == 52, "PredictorState.inertia1N");
-_Static_assert(offsetof(LbPredictorState, inertia2N) == 56, "PredictorState.inertia2N");
-_Static_assert(offsetof(LbPredictorState, inertia3N) == 60, "PredictorState.inertia3N");
-_Static_assert(offsetof(LbPredictorState, inertia4N) == 64, "PredictorState.inertia4N");
-_Static_assert(offsetof(LbPredictorState, inertia5N) == 68, "PredictorState.inertia5N");
-_Static_assert(offsetof(LbPredictorState, hasPressure) == 72, "PredictorState.hasPressure");
-_Static_assert(offsetof(LbPredictorState, hasLoad) == 74, "PredictorState.hasLoad");
+LB_STATIC_ASSERT(sizeof(LbPredictorState) == 76, "PredictorState");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, meteredKpa) == 0, "PredictorState.meteredKpa");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, sensedPressureKpa) == 4, "PredictorState.sensedPressureKpa");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, sensedInertiaN) == 8, "PredictorState.sensedInertiaN");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, load1N) == 12, "PredictorState.load1N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, load2N) == 16, "PredictorState.load2N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, load3N) == 20, "PredictorState.load3N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, load4N) == 24, "PredictorState.load4N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, load5N) == 28, "PredictorState.load5N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, pressure1N) == 32, "PredictorState.pressure1N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, pressure2N) == 36, "PredictorState.pressure2N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, pressure3N) == 40, "PredictorState.pressure3N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, pressure4N) == 44, "PredictorState.pressure4N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, pressure5N) == 48, "PredictorState.pressure5N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, inertia1N) == 52, "PredictorState.inertia1N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, inertia2N) == 56, "PredictorState.inertia2N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, inertia3N) == 60, "PredictorState.inertia3N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, inertia4N) == 64, "PredictorState.inertia4N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, inertia5N) == 68, "PredictorState.inertia5N");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, hasPressure) == 72, "PredictorState.hasPressure");
+LB_STATIC_ASSERT(offsetof(LbPredictorState, hasLoad) == 74, "PredictorState.hasLoad");
 
 /* State of a band-pass. */
 typedef struct {
@@ -939,10 +945,10 @@ typedef struct {
   float slow; /* First slow mean [none] */
   float slower; /* Second slow mean [none] */
 } LbBandState;
-_Static_assert(sizeof(LbBandState) == 12, "BandState");
-_Static_assert(offsetof(LbBandState, low) == 0, "BandState.low");
-_Static_assert(offsetof(LbBandState, slow) == 4, "BandState.slow");
-_Static_assert(offsetof(LbBandState, slower) == 8, "BandState.slower");
+LB_STATIC_ASSERT(sizeof(LbBandState) == 12, "BandState");
+LB_STATIC_ASSERT(offsetof(LbBandState, low) == 0, "BandState.low");
+LB_STATIC_ASSERT(offsetof(LbBandState, slow) == 4, "BandState.slow");
+LB_STATIC_ASSERT(offsetof(LbBandState, slower) == 8, "BandState.slower");
 
 /* State of a row's accelerometer and of its comparison with pressure and load. */
 typedef struct {
@@ -964,24 +970,24 @@ typedef struct {
   uint8_t isLoadDoubtful; /* 1 while the load contradicts accelerometer and pressure [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbMotionState;
-_Static_assert(sizeof(LbMotionState) == 56, "MotionState");
-_Static_assert(offsetof(LbMotionState, slowMps2) == 0, "MotionState.slowMps2");
-_Static_assert(offsetof(LbMotionState, slope) == 4, "MotionState.slope");
-_Static_assert(offsetof(LbMotionState, scale) == 8, "MotionState.scale");
-_Static_assert(offsetof(LbMotionState, gasRatio) == 12, "MotionState.gasRatio");
-_Static_assert(offsetof(LbMotionState, travel) == 16, "MotionState.travel");
-_Static_assert(offsetof(LbMotionState, residualKpa) == 20, "MotionState.residualKpa");
-_Static_assert(offsetof(LbMotionState, motion2) == 24, "MotionState.motion2");
-_Static_assert(offsetof(LbMotionState, pressure2) == 28, "MotionState.pressure2");
-_Static_assert(offsetof(LbMotionState, motionPressure) == 32, "MotionState.motionPressure");
-_Static_assert(offsetof(LbMotionState, inertia2) == 36, "MotionState.inertia2");
-_Static_assert(offsetof(LbMotionState, inertiaLoad) == 40, "MotionState.inertiaLoad");
-_Static_assert(offsetof(LbMotionState, load2) == 44, "MotionState.load2");
-_Static_assert(offsetof(LbMotionState, waitTicks) == 48, "MotionState.waitTicks");
-_Static_assert(offsetof(LbMotionState, seedTicks) == 50, "MotionState.seedTicks");
-_Static_assert(offsetof(LbMotionState, isDoubtful) == 52, "MotionState.isDoubtful");
-_Static_assert(offsetof(LbMotionState, isLoadDoubtful) == 53, "MotionState.isLoadDoubtful");
-_Static_assert(offsetof(LbMotionState, spare) == 54, "MotionState.spare");
+LB_STATIC_ASSERT(sizeof(LbMotionState) == 56, "MotionState");
+LB_STATIC_ASSERT(offsetof(LbMotionState, slowMps2) == 0, "MotionState.slowMps2");
+LB_STATIC_ASSERT(offsetof(LbMotionState, slope) == 4, "MotionState.slope");
+LB_STATIC_ASSERT(offsetof(LbMotionState, scale) == 8, "MotionState.scale");
+LB_STATIC_ASSERT(offsetof(LbMotionState, gasRatio) == 12, "MotionState.gasRatio");
+LB_STATIC_ASSERT(offsetof(LbMotionState, travel) == 16, "MotionState.travel");
+LB_STATIC_ASSERT(offsetof(LbMotionState, residualKpa) == 20, "MotionState.residualKpa");
+LB_STATIC_ASSERT(offsetof(LbMotionState, motion2) == 24, "MotionState.motion2");
+LB_STATIC_ASSERT(offsetof(LbMotionState, pressure2) == 28, "MotionState.pressure2");
+LB_STATIC_ASSERT(offsetof(LbMotionState, motionPressure) == 32, "MotionState.motionPressure");
+LB_STATIC_ASSERT(offsetof(LbMotionState, inertia2) == 36, "MotionState.inertia2");
+LB_STATIC_ASSERT(offsetof(LbMotionState, inertiaLoad) == 40, "MotionState.inertiaLoad");
+LB_STATIC_ASSERT(offsetof(LbMotionState, load2) == 44, "MotionState.load2");
+LB_STATIC_ASSERT(offsetof(LbMotionState, waitTicks) == 48, "MotionState.waitTicks");
+LB_STATIC_ASSERT(offsetof(LbMotionState, seedTicks) == 50, "MotionState.seedTicks");
+LB_STATIC_ASSERT(offsetof(LbMotionState, isDoubtful) == 52, "MotionState.isDoubtful");
+LB_STATIC_ASSERT(offsetof(LbMotionState, isLoadDoubtful) == 53, "MotionState.isLoadDoubtful");
+LB_STATIC_ASSERT(offsetof(LbMotionState, spare) == 54, "MotionState.spare");
 
 /* State of what a row knows of the soil ahead, and of its comparison with what came. */
 typedef struct {
@@ -1013,34 +1019,34 @@ typedef struct {
   uint16_t isWrong; /* 1 while the load does not follow the soil ahead [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPreviewState;
-_Static_assert(sizeof(LbPreviewState) == 100, "PreviewState");
-_Static_assert(offsetof(LbPreviewState, sensedN) == 0, "PreviewState.sensedN");
-_Static_assert(offsetof(LbPreviewState, smoothN) == 4, "PreviewState.smoothN");
-_Static_assert(offsetof(LbPreviewState, disturbanceN) == 8, "PreviewState.disturbanceN");
-_Static_assert(offsetof(LbPreviewState, trust) == 12, "PreviewState.trust");
-_Static_assert(offsetof(LbPreviewState, expected2) == 16, "PreviewState.expected2");
-_Static_assert(offsetof(LbPreviewState, change2) == 20, "PreviewState.change2");
-_Static_assert(offsetof(LbPreviewState, expectedChange) == 24, "PreviewState.expectedChange");
-_Static_assert(offsetof(LbPreviewState, expected1N) == 28, "PreviewState.expected1N");
-_Static_assert(offsetof(LbPreviewState, expected2N) == 32, "PreviewState.expected2N");
-_Static_assert(offsetof(LbPreviewState, expected3N) == 36, "PreviewState.expected3N");
-_Static_assert(offsetof(LbPreviewState, expected4N) == 40, "PreviewState.expected4N");
-_Static_assert(offsetof(LbPreviewState, expected5N) == 44, "PreviewState.expected5N");
-_Static_assert(offsetof(LbPreviewState, expected6N) == 48, "PreviewState.expected6N");
-_Static_assert(offsetof(LbPreviewState, expected7N) == 52, "PreviewState.expected7N");
-_Static_assert(offsetof(LbPreviewState, expected8N) == 56, "PreviewState.expected8N");
-_Static_assert(offsetof(LbPreviewState, disturbance1N) == 60, "PreviewState.disturbance1N");
-_Static_assert(offsetof(LbPreviewState, disturbance2N) == 64, "PreviewState.disturbance2N");
-_Static_assert(offsetof(LbPreviewState, disturbance3N) == 68, "PreviewState.disturbance3N");
-_Static_assert(offsetof(LbPreviewState, disturbance4N) == 72, "PreviewState.disturbance4N");
-_Static_assert(offsetof(LbPreviewState, disturbance5N) == 76, "PreviewState.disturbance5N");
-_Static_assert(offsetof(LbPreviewState, disturbance6N) == 80, "PreviewState.disturbance6N");
-_Static_assert(offsetof(LbPreviewState, disturbance7N) == 84, "PreviewState.disturbance7N");
-_Static_assert(offsetof(LbPreviewState, disturbance8N) == 88, "PreviewState.disturbance8N");
-_Static_assert(offsetof(LbPreviewState, heldTicks) == 92, "PreviewState.heldTicks");
-_Static_assert(offsetof(LbPreviewState, waitTicks) == 94, "PreviewState.waitTicks");
-_Static_assert(offsetof(LbPreviewState, isWrong) == 96, "PreviewState.isWrong");
-_Static_assert(offsetof(LbPreviewState, spare) == 98, "PreviewState.spare");
+LB_STATIC_ASSERT(sizeof(LbPreviewState) == 100, "PreviewState");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, sensedN) == 0, "PreviewState.sensedN");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, smoothN) == 4, "PreviewState.smoothN");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbanceN) == 8, "PreviewState.disturbanceN");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, trust) == 12, "PreviewState.trust");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected2) == 16, "PreviewState.expected2");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, change2) == 20, "PreviewState.change2");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expectedChange) == 24, "PreviewState.expectedChange");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected1N) == 28, "PreviewState.expected1N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected2N) == 32, "PreviewState.expected2N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected3N) == 36, "PreviewState.expected3N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected4N) == 40, "PreviewState.expected4N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected5N) == 44, "PreviewState.expected5N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected6N) == 48, "PreviewState.expected6N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected7N) == 52, "PreviewState.expected7N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, expected8N) == 56, "PreviewState.expected8N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance1N) == 60, "PreviewState.disturbance1N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance2N) == 64, "PreviewState.disturbance2N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance3N) == 68, "PreviewState.disturbance3N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance4N) == 72, "PreviewState.disturbance4N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance5N) == 76, "PreviewState.disturbance5N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance6N) == 80, "PreviewState.disturbance6N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance7N) == 84, "PreviewState.disturbance7N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, disturbance8N) == 88, "PreviewState.disturbance8N");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, heldTicks) == 92, "PreviewState.heldTicks");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, waitTicks) == 94, "PreviewState.waitTicks");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, isWrong) == 96, "PreviewState.isWrong");
+LB_STATIC_ASSERT(offsetof(LbPreviewState, spare) == 98, "PreviewState.spare");
 
 /* State of a row's detector, which detects missed strokes and leaks from the pressure. */
 typedef struct {
@@ -1078,40 +1084,40 @@ typedef struct {
   uint8_t isDoubtLate; /* 1 if the drift of the doubted valve began too long after its close [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbDetectorState;
-_Static_assert(sizeof(LbDetectorState) == 104, "DetectorState");
-_Static_assert(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
-_Static_assert(offsetof(LbDetectorState, slowMps) == 4, "DetectorState.slowMps");
-_Static_assert(offsetof(LbDetectorState, smoothMps) == 8, "DetectorState.smoothMps");
-_Static_assert(offsetof(LbDetectorState, residualKpa) == 12, "DetectorState.residualKpa");
-_Static_assert(offsetof(LbDetectorState, cusumUpKpa) == 16, "DetectorState.cusumUpKpa");
-_Static_assert(offsetof(LbDetectorState, cusumDownKpa) == 20, "DetectorState.cusumDownKpa");
-_Static_assert(offsetof(LbDetectorState, motionKpa) == 24, "DetectorState.motionKpa");
-_Static_assert(offsetof(LbDetectorState, residualStepKpa) == 28, "DetectorState.residualStepKpa");
-_Static_assert(offsetof(LbDetectorState, frameKpa) == 32, "DetectorState.frameKpa");
-_Static_assert(offsetof(LbDetectorState, frameMl) == 36, "DetectorState.frameMl");
-_Static_assert(offsetof(LbDetectorState, firstWeight) == 40, "DetectorState.firstWeight");
-_Static_assert(offsetof(LbDetectorState, secondWeight) == 44, "DetectorState.secondWeight");
-_Static_assert(offsetof(LbDetectorState, noiseKpa) == 48, "DetectorState.noiseKpa");
-_Static_assert(offsetof(LbDetectorState, rawUpMl) == 52, "DetectorState.rawUpMl");
-_Static_assert(offsetof(LbDetectorState, rawDownMl) == 56, "DetectorState.rawDownMl");
-_Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 60, "DetectorState.doubtRateKpa");
-_Static_assert(offsetof(LbDetectorState, movedMl) == 64, "DetectorState.movedMl");
-_Static_assert(offsetof(LbDetectorState, owedMl) == 68, "DetectorState.owedMl");
-_Static_assert(offsetof(LbDetectorState, judgedKpa) == 72, "DetectorState.judgedKpa");
-_Static_assert(offsetof(LbDetectorState, slowKpa) == 76, "DetectorState.slowKpa");
-_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 80, "DetectorState.leakMlPerMin");
-_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 84, "DetectorState.meteredMlPerMin");
-_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 88, "DetectorState.noVelocityTicks");
-_Static_assert(offsetof(LbDetectorState, upTicks) == 90, "DetectorState.upTicks");
-_Static_assert(offsetof(LbDetectorState, downTicks) == 92, "DetectorState.downTicks");
-_Static_assert(offsetof(LbDetectorState, hasPressure) == 94, "DetectorState.hasPressure");
-_Static_assert(offsetof(LbDetectorState, rawTicks) == 96, "DetectorState.rawTicks");
-_Static_assert(offsetof(LbDetectorState, mode) == 98, "DetectorState.mode");
-_Static_assert(offsetof(LbDetectorState, missedValve) == 99, "DetectorState.missedValve");
-_Static_assert(offsetof(LbDetectorState, frameSettled) == 100, "DetectorState.frameSettled");
-_Static_assert(offsetof(LbDetectorState, doubt) == 101, "DetectorState.doubt");
-_Static_assert(offsetof(LbDetectorState, isDoubtLate) == 102, "DetectorState.isDoubtLate");
-_Static_assert(offsetof(LbDetectorState, spare) == 103, "DetectorState.spare");
+LB_STATIC_ASSERT(sizeof(LbDetectorState) == 104, "DetectorState");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, slowMps) == 4, "DetectorState.slowMps");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, smoothMps) == 8, "DetectorState.smoothMps");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, residualKpa) == 12, "DetectorState.residualKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, cusumUpKpa) == 16, "DetectorState.cusumUpKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, cusumDownKpa) == 20, "DetectorState.cusumDownKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, motionKpa) == 24, "DetectorState.motionKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, residualStepKpa) == 28, "DetectorState.residualStepKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, frameKpa) == 32, "DetectorState.frameKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, frameMl) == 36, "DetectorState.frameMl");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, firstWeight) == 40, "DetectorState.firstWeight");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, secondWeight) == 44, "DetectorState.secondWeight");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, noiseKpa) == 48, "DetectorState.noiseKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, rawUpMl) == 52, "DetectorState.rawUpMl");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, rawDownMl) == 56, "DetectorState.rawDownMl");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, doubtRateKpa) == 60, "DetectorState.doubtRateKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, movedMl) == 64, "DetectorState.movedMl");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, owedMl) == 68, "DetectorState.owedMl");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, judgedKpa) == 72, "DetectorState.judgedKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, slowKpa) == 76, "DetectorState.slowKpa");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, leakMlPerMin) == 80, "DetectorState.leakMlPerMin");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, meteredMlPerMin) == 84, "DetectorState.meteredMlPerMin");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, noVelocityTicks) == 88, "DetectorState.noVelocityTicks");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, upTicks) == 90, "DetectorState.upTicks");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, downTicks) == 92, "DetectorState.downTicks");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, hasPressure) == 94, "DetectorState.hasPressure");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, rawTicks) == 96, "DetectorState.rawTicks");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, mode) == 98, "DetectorState.mode");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, missedValve) == 99, "DetectorState.missedValve");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, frameSettled) == 100, "DetectorState.frameSettled");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, doubt) == 101, "DetectorState.doubt");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, isDoubtLate) == 102, "DetectorState.isDoubtLate");
+LB_STATIC_ASSERT(offsetof(LbDetectorState, spare) == 103, "DetectorState.spare");
 
 /* State of a row's valve pair. */
 typedef struct {
@@ -1127,18 +1133,18 @@ typedef struct {
   uint8_t suspectPulse; /* 1 if the present or last pulse seems to pass no oil and has not been judged [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
-_Static_assert(sizeof(LbPairState) == 24, "PairState");
-_Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
-_Static_assert(offsetof(LbPairState, stepKpaPerTick) == 4, "PairState.stepKpaPerTick");
-_Static_assert(offsetof(LbPairState, expectedKpa) == 8, "PairState.expectedKpa");
-_Static_assert(offsetof(LbPairState, restTicks) == 12, "PairState.restTicks");
-_Static_assert(offsetof(LbPairState, deadTicks) == 14, "PairState.deadTicks");
-_Static_assert(offsetof(LbPairState, settleTicks) == 16, "PairState.settleTicks");
-_Static_assert(offsetof(LbPairState, openWish) == 18, "PairState.openWish");
-_Static_assert(offsetof(LbPairState, learnWish) == 19, "PairState.learnWish");
-_Static_assert(offsetof(LbPairState, flowWish) == 20, "PairState.flowWish");
-_Static_assert(offsetof(LbPairState, suspectPulse) == 21, "PairState.suspectPulse");
-_Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
+LB_STATIC_ASSERT(sizeof(LbPairState) == 24, "PairState");
+LB_STATIC_ASSERT(offsetof(LbPairState, needN) == 0, "PairState.needN");
+LB_STATIC_ASSERT(offsetof(LbPairState, stepKpaPerTick) == 4, "PairState.stepKpaPerTick");
+LB_STATIC_ASSERT(offsetof(LbPairState, expectedKpa) == 8, "PairState.expectedKpa");
+LB_STATIC_ASSERT(offsetof(LbPairState, restTicks) == 12, "PairState.restTicks");
+LB_STATIC_ASSERT(offsetof(LbPairState, deadTicks) == 14, "PairState.deadTicks");
+LB_STATIC_ASSERT(offsetof(LbPairState, settleTicks) == 16, "PairState.settleTicks");
+LB_STATIC_ASSERT(offsetof(LbPairState, openWish) == 18, "PairState.openWish");
+LB_STATIC_ASSERT(offsetof(LbPairState, learnWish) == 19, "PairState.learnWish");
+LB_STATIC_ASSERT(offsetof(LbPairState, flowWish) == 20, "PairState.flowWish");
+LB_STATIC_ASSERT(offsetof(LbPairState, suspectPulse) == 21, "PairState.suspectPulse");
+LB_STATIC_ASSERT(offsetof(LbPairState, spare) == 22, "PairState.spare");
 
 /* State of a latching valve as the controller believes it. */
 typedef struct {
@@ -1158,38 +1164,38 @@ typedef struct {
   uint8_t suspected; /* 1 while such a repeat is requested [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbValveState;
-_Static_assert(sizeof(LbValveState) == 32, "ValveState");
-_Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
-_Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, missedMl) == 8, "ValveState.missedMl");
-_Static_assert(offsetof(LbValveState, quietTicks) == 12, "ValveState.quietTicks");
-_Static_assert(offsetof(LbValveState, openTicks) == 16, "ValveState.openTicks");
-_Static_assert(offsetof(LbValveState, coilTicks) == 18, "ValveState.coilTicks");
-_Static_assert(offsetof(LbValveState, waitTicks) == 20, "ValveState.waitTicks");
-_Static_assert(offsetof(LbValveState, repeats) == 22, "ValveState.repeats");
-_Static_assert(offsetof(LbValveState, belief) == 24, "ValveState.belief");
-_Static_assert(offsetof(LbValveState, coil) == 25, "ValveState.coil");
-_Static_assert(offsetof(LbValveState, request) == 26, "ValveState.request");
-_Static_assert(offsetof(LbValveState, missedOpens) == 27, "ValveState.missedOpens");
-_Static_assert(offsetof(LbValveState, stuck) == 28, "ValveState.stuck");
-_Static_assert(offsetof(LbValveState, suspected) == 29, "ValveState.suspected");
-_Static_assert(offsetof(LbValveState, spare) == 30, "ValveState.spare");
+LB_STATIC_ASSERT(sizeof(LbValveState) == 32, "ValveState");
+LB_STATIC_ASSERT(offsetof(LbValveState, gain) == 0, "ValveState.gain");
+LB_STATIC_ASSERT(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
+LB_STATIC_ASSERT(offsetof(LbValveState, missedMl) == 8, "ValveState.missedMl");
+LB_STATIC_ASSERT(offsetof(LbValveState, quietTicks) == 12, "ValveState.quietTicks");
+LB_STATIC_ASSERT(offsetof(LbValveState, openTicks) == 16, "ValveState.openTicks");
+LB_STATIC_ASSERT(offsetof(LbValveState, coilTicks) == 18, "ValveState.coilTicks");
+LB_STATIC_ASSERT(offsetof(LbValveState, waitTicks) == 20, "ValveState.waitTicks");
+LB_STATIC_ASSERT(offsetof(LbValveState, repeats) == 22, "ValveState.repeats");
+LB_STATIC_ASSERT(offsetof(LbValveState, belief) == 24, "ValveState.belief");
+LB_STATIC_ASSERT(offsetof(LbValveState, coil) == 25, "ValveState.coil");
+LB_STATIC_ASSERT(offsetof(LbValveState, request) == 26, "ValveState.request");
+LB_STATIC_ASSERT(offsetof(LbValveState, missedOpens) == 27, "ValveState.missedOpens");
+LB_STATIC_ASSERT(offsetof(LbValveState, stuck) == 28, "ValveState.stuck");
+LB_STATIC_ASSERT(offsetof(LbValveState, suspected) == 29, "ValveState.suspected");
+LB_STATIC_ASSERT(offsetof(LbValveState, spare) == 30, "ValveState.spare");
 
 /* Faults of a bank or of a row. */
 typedef struct {
   uint32_t faults; /* Faults that are set [bits] */
   uint32_t pending; /* Faults whose timer is running [bits] */
 } LbFaultState;
-_Static_assert(sizeof(LbFaultState) == 8, "FaultState");
-_Static_assert(offsetof(LbFaultState, faults) == 0, "FaultState.faults");
-_Static_assert(offsetof(LbFaultState, pending) == 4, "FaultState.pending");
+LB_STATIC_ASSERT(sizeof(LbFaultState) == 8, "FaultState");
+LB_STATIC_ASSERT(offsetof(LbFaultState, faults) == 0, "FaultState.faults");
+LB_STATIC_ASSERT(offsetof(LbFaultState, pending) == 4, "FaultState.pending");
 
 /* Debounce and recovery timer of a fault. */
 typedef struct {
   uint16_t ticks; /* Time for which condition and fault have differed [tick] */
 } LbFaultTimer;
-_Static_assert(sizeof(LbFaultTimer) == 2, "FaultTimer");
-_Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
+LB_STATIC_ASSERT(sizeof(LbFaultTimer) == 2, "FaultTimer");
+LB_STATIC_ASSERT(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
