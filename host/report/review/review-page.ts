@@ -16,7 +16,7 @@ import { contractSection, parameterSection, summarySection, verdictCounts } from
 import { verdictSentence } from './phrases.js';
 
 /** The client code, each file after those that it imports. */
-const CLIENT = ['unpack', 'axes', 'lanes', 'differences', 'plots', 'tables', 'states', 'client'];
+const CLIENT = ['unpack', 'axes', 'lanes', 'differences', 'states', 'plots', 'tables', 'client'];
 
 /** The compiled client code as one module: without imports and exports, since each file follows those that it imports. */
 function clientScript(): string {

@@ -87,7 +87,7 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 .states input{margin-left:1px}`;
 
 const RUNS = `
-.run{margin-top:26px;padding-top:10px;border-top:2px solid var(--strong)}
+.run{margin-top:26px;padding-top:10px;border-top:2px solid var(--strong);content-visibility:auto;contain-intrinsic-size:auto 1500px}
 .lead{margin-bottom:2px}
 .up{float:right}.run>p{display:flow-root}
 .notes{padding-left:18px;margin-top:6px}
@@ -149,7 +149,7 @@ const PRINT = `
 @media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot,.apart,.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
 .no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
 .wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.readout,.tools,.faint,.equal p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
-.run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.equal{display:none}
+.run{break-before:page;margin-top:0;content-visibility:visible}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.equal{display:none}
 tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
 details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 

@@ -1,5 +1,4 @@
 import { RunPlots } from './plots.js';
-import { writeEqualValues } from './states.js';
 import { enableSortAndFilter, makeWideTablesFocusable } from './tables.js';
 import { unpackViews } from './unpack.js';
 
@@ -26,9 +25,7 @@ async function openPlots(section: HTMLElement): Promise<RunPlots | undefined> {
     strip.textContent = 'This browser cannot unpack the plots. All tables are complete.';
     return undefined;
   }
-  const data = await unpackViews(packed);
-  writeEqualValues(section, data.packed);
-  return new RunPlots(section, strip, data);
+  return new RunPlots(section, strip, await unpackViews(packed));
 }
 
 /** Draws plots when they become visible, and again when their width changes. Returns what follows those of a strip. */
@@ -42,7 +39,9 @@ function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): (strip: Element
       for (const { target, isIntersecting } of entries) {
         if (!isIntersecting) continue;
         observer.unobserve(target);
+        plots.get(target)?.writeEqual();
         plots.get(target)?.draw();
+        makeWideTablesFocusable();
         resized.observe(target);
       }
     },

@@ -2,6 +2,7 @@ import type uPlot from 'uplot';
 import { columnsOf, currentInks, digits, inSeconds, isStepped, LEFT_PX, type Range, RIGHT_PX, scaleOf, valueText, within } from './axes.js';
 import { drawDifferences } from './differences.js';
 import { drawLanes } from './lanes.js';
+import { writeEqualValues } from './states.js';
 import type { PlotData, PlotPart, PlotTrack } from './unpack.js';
 
 /** The plotting library, which an earlier script of the page defines. */
@@ -78,6 +79,11 @@ export class RunPlots {
   /** The widest visible range. */
   private get whole(): Range {
     return { min: this.part.first, max: this.part.first + this.part.ticks };
+  }
+
+  /** Writes the values that are equal on both sides. */
+  writeEqual(): void {
+    writeEqualValues(this.section, this.data.packed);
   }
 
   /** Draws everything, if nothing is drawn yet or the width has changed. */

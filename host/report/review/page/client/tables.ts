@@ -29,13 +29,16 @@ export function enableSortAndFilter(): void {
   }
 }
 
-/** Makes tables that are larger than their box focusable, so that the keyboard scrolls them. */
+/** Makes tables that are larger than their box focusable, so that the keyboard scrolls them. What the browser has not laid out yet is left. */
 export function makeWideTablesFocusable(): void {
   // All are measured before any is changed, so that the page is laid out once.
-  const boxes = [...document.querySelectorAll<HTMLElement>('.wide')].map((box) => ({
-    box,
-    isWide: box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1,
-  }));
+  const all = [...document.querySelectorAll<HTMLElement>('.wide')];
+  const boxes = all
+    .filter((box) => box.checkVisibility({ contentVisibilityAuto: true }))
+    .map((box) => ({
+      box,
+      isWide: box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1,
+    }));
   for (const { box, isWide } of boxes) {
     if (isWide === (box.tabIndex === 0)) continue;
     if (!isWide) {
