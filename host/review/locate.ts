@@ -1,3 +1,4 @@
+import { compileController } from '../build/controller.js';
 import { dataViewOf } from '../common/data-view.js';
 import { oncePer } from '../common/once.js';
 import { SIZE_OF } from '../contract/layout.js';
@@ -31,6 +32,12 @@ interface TracedPair {
 export const tracedBuild = oncePer(async (build: Build): Promise<TracedBuild | string> => {
   const sources = await sourcesOf(build);
   return typeof sources === 'string' ? sources : buildTraced(sources);
+});
+
+/** Compiles what tracing a build needs into the cache, so that not every thread does. What does not compile is reported by tracing. */
+export const prepareTracing = oncePer(async (build: Build): Promise<void> => {
+  const sources = await sourcesOf(build);
+  if (typeof sources !== 'string') await compileController(sources, { optimisation: 'none' }).catch(() => {});
 });
 
 /** Memory before configure(). */

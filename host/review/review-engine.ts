@@ -2,7 +2,8 @@ import { availableParallelism } from 'node:os';
 import { type ControllerSources, compileController, type Optimisation } from '../build/controller.js';
 import { WorkerPool } from '../common/pool.js';
 import { type Build, readBuild } from './builds.js';
-import { type Locate, tracedBuild, traceLocator } from './locate.js';
+import type { Locate } from './locate.js';
+import { locateWhenNeeded } from './locate-when-needed.js';
 import type { ReviewedRun } from './review-run.js';
 import { type ReviewTask, reviewTask } from './review-task.js';
 
@@ -30,7 +31,7 @@ export const reviewHere = (locate?: Locate, compile?: ReviewEngine['compile']): 
   async review(tasks, onDone = () => {}) {
     const results: ReviewedRun[] = [];
     for (const task of tasks) {
-      results.push(await reviewTask(task, locate ?? traceLocator(task.sides)));
+      results.push(await reviewTask(task, locate ?? locateWhenNeeded(task.sides)));
       onDone(results.length);
     }
     return results;
@@ -48,9 +49,11 @@ function reviewInPool(threads: number): ReviewEngine {
   return {
     async review(tasks, onDone) {
       const differs = ({ sides: { base, head } }: ReviewTask): boolean => base.build.binaryHash !== head.build.binaryHash;
-      const [first] = tasks.filter((task) => task.depth !== 'compared' && differs(task));
-      // Compiled here, so that not every thread does.
-      if (first !== undefined) await Promise.all([tracedBuild(first.sides.base.build), tracedBuild(first.sides.head.build)]);
+      const first = tasks.find((task) => task.depth !== 'compared' && differs(task));
+      if (first !== undefined) {
+        const { prepareTracing } = await import('./locate.js');
+        await Promise.all([prepareTracing(first.sides.base.build), prepareTracing(first.sides.head.build)]);
+      }
       return pool.run(tasks, onDone);
     },
     compile: compileForRuns,

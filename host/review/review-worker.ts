@@ -1,5 +1,5 @@
 import { workerTask } from '../common/worker-task.js';
-import { traceLocator } from './locate.js';
+import { locateWhenNeeded } from './locate-when-needed.js';
 import { type ReviewSide, type ReviewTask, reviewTask, type Sides } from './review-task.js';
 
 /** A side arrives with every task, but what is derived from it, such as its traced build, is kept by the object. */
@@ -14,5 +14,5 @@ function remembered(side: ReviewSide): ReviewSide {
 
 export default workerTask((task: ReviewTask) => {
   const sides: Sides = { base: remembered(task.sides.base), head: remembered(task.sides.head) };
-  return reviewTask({ ...task, sides }, traceLocator(sides));
+  return reviewTask({ ...task, sides }, locateWhenNeeded(sides));
 });

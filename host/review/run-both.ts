@@ -56,11 +56,13 @@ function runTick({ runner }: Side, tick: number): Stop | undefined {
   }
 }
 
-/** Collects the changes of a side's outputs that both sides have. */
-function changeCollector({ runner }: Side, known: ReadonlySet<string>): { changes: Change[]; detect: (tick: number) => void } {
+/** Collects the changes of a side's outputs that both sides have. @param known keys of those; by default all */
+function changeCollector({ runner }: Side, known?: ReadonlySet<string>): { changes: Change[]; detect: (tick: number) => void } {
   const changes: Change[] = [];
   const detector = new ChangeDetector(runner.output, outputSignals(runner.description.contract), true);
-  const take = (change: Change): void => void (known.has(keyOf({ row: change.row, name: change.signal })) && changes.push(change));
+  const take = (change: Change): void => {
+    if (known?.has(keyOf({ row: change.row, name: change.signal })) !== false) changes.push(change);
+  };
   return { changes, detect: (tick) => detector.detect(tick, take) };
 }
 
@@ -99,9 +101,9 @@ export interface RunOptions {
 /** Runs both sides and finds what differs. @throws InputError if an input is missing */
 export function runBoth(pair: RunPair, { before, onTick, toFirst = false }: RunOptions = {}): PairResult {
   const { base, head } = pair;
-  const { pairs } = matchSides(pair);
-  const diff = isOneSide(pair) ? undefined : new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
-  const known = new Set(pairs.map((signals) => keyOf(signals.head)));
+  const pairs = isOneSide(pair) ? undefined : matchSides(pair).pairs;
+  const diff = pairs && new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
+  const known = pairs && new Set(pairs.map((signals) => keyOf(signals.head)));
   const ofBase = { outputs: changeCollector(base, known), tally: new ReplayTally(base.runner) };
   const ofHead = isOneSide(pair) ? ofBase : { outputs: changeCollector(head, known), tally: new ReplayTally(head.runner) };
   const divergences: SignalDivergence[] = [];

@@ -36,10 +36,13 @@ export interface VectorCase extends CaseFile {
   readonly values: ParameterValues;
 }
 
-/** JSON Schema of a vector's case.yaml. */
+/** Schemas by their text: contracts of several builds have the same one, and to compile a schema takes longer than to use it. */
+const schemas = new Map<string, object>();
+
+/** JSON Schema of a vector's case.yaml; the same object for contracts with the same parameters. */
 export const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
-  return {
+  const schema = {
     type: 'object',
     required: ['title', 'why', 'origin', 'rows', 'tickHz'],
     additionalProperties: false,
@@ -53,6 +56,10 @@ export const caseSchema = oncePer((contract: Contract): object => {
       acceptances: { ...ACCEPTANCES_SCHEMA, description: 'Who accepted the outputs; written by `latchbench accept` alone' },
     },
   };
+  const text = JSON.stringify(schema);
+  const known = schemas.get(text) ?? schema;
+  schemas.set(text, known);
+  return known;
 });
 
 /** Whether a vector is named by its folder, which can be anywhere, and not by its name in vectors/cases. */

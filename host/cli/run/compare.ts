@@ -13,7 +13,7 @@ import { findBuild } from '../../review/builds.js';
 import { folderInRepository } from '../../review/git.js';
 import type { Review, RunReview, VectorChange } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
-import { reviewEngine } from '../../review/review-engine.js';
+import { type ReviewEngine, reviewEngine } from '../../review/review-engine.js';
 import type { Sides } from '../../review/review-task.js';
 import { readKnown, vectorsOf } from '../../review/side-vectors.js';
 import { sourceChange } from '../../review/source-change.js';
@@ -107,7 +107,13 @@ function chooseVectors({ project }: Job, names: readonly string[], flags: Flags,
 }
 
 /** Compares two builds over vectors and scenarios, and adds what was changed between them. */
-async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, changes }: ChosenVectors): Promise<Review> {
+async function reviewAll(
+  job: Job,
+  sides: Sides,
+  scenarios: Scenarios,
+  { runs, changes }: ChosenVectors,
+  engine: ReviewEngine,
+): Promise<Review> {
   const { project, progress } = job;
   const plant = scenarios.length === 0 ? undefined : await currentPlant(job);
   const count = runs.length + scenarios.length;
@@ -120,16 +126,10 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
     plant,
     withCoverage: true,
   };
-  const engine = reviewEngine(count);
-  try {
-    progress.show(`comparing ${count} runs`);
-    const found = await reviewBuilds(sides, inputs, engine, (done) => progress.show(`compared ${done} of ${count}`));
-    const { base, head } = sides;
-    const change = sourceChange(base.build, head.build, project.root);
-    return { ...found, change, vectors: changes };
-  } finally {
-    await engine.close();
-  }
+  progress.show(`comparing ${count} runs`);
+  const found = await reviewBuilds(sides, inputs, engine, (done) => progress.show(`compared ${done} of ${count}`));
+  const { base, head } = sides;
+  return { ...found, change: sourceChange(base.build, head.build, project.root), vectors: changes };
 }
 
 /** How text shows metrics. @throws InputError for a metric that does not exist */
@@ -163,8 +163,41 @@ function answerOf(review: Review, flags: Flags): Answer {
   return { text, json: review, passed: failing.length === 0 && review.suggestion?.found === undefined };
 }
 
-async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
+interface Chosen {
+  readonly base: string;
+  readonly head: string;
+  readonly names: readonly string[];
+  readonly scenarios: Scenarios;
+}
+
+/** Builds both sides, compares them and writes the reports. @param targets files of the reports */
+async function buildAndCompare(
+  job: Job,
+  flags: Flags,
+  { base, head, names, scenarios }: Chosen,
+  targets: readonly string[],
+  engine: ReviewEngine,
+): Promise<Answer> {
   const { project, progress } = job;
+  progress.show(`building ${base} and ${head}`);
+  const [baseBuild, headBuild] = await Promise.all([findBuild(base, project.root), findBuild(head, project.root)]);
+  const sides = { base: sideOf(baseBuild, flags.baseParameters), head: sideOf(headBuild, flags.parameters) };
+  const binaries = [baseBuild.file, headBuild.file].flatMap((file) => [file, `${file}.map`]);
+  for (const file of targets) refuseOverwritingInput(file, ...binaries);
+  const vectors = { base: vectorsOf(baseBuild, project), head: vectorsOf(headBuild, project) };
+  try {
+    const chosen = chooseVectors(job, names, flags, vectors);
+    const review = await withSuggestion(job, await reviewAll(job, sides, scenarios, chosen, engine), sides, chosen, flags);
+    writeReports(review, flags, project.root);
+    return answerOf(review, flags);
+  } finally {
+    vectors.base?.close();
+    vectors.head?.close();
+  }
+}
+
+async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
+  const { project } = job;
   checkFlags(flags, RULES);
   // A metric that does not exist is said before builds are compiled.
   choiceOf(flags);
@@ -176,20 +209,12 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   const isAll = names.length === 0 && scenarios.length === 0;
   const known = readKnown(project, isAll ? vectorNames(project) : names, [base, head]);
   for (const file of targets) refuseOverwritingInput(file, ...inputsOf(known, scenarios, flags, base, head));
-  progress.show(`building ${base} and ${head}`);
-  const [baseBuild, headBuild] = await Promise.all([findBuild(base, project.root), findBuild(head, project.root)]);
-  const sides = { base: sideOf(baseBuild, flags.baseParameters), head: sideOf(headBuild, flags.parameters) };
-  const binaries = [baseBuild.file, headBuild.file].flatMap((file) => [file, `${file}.map`]);
-  for (const file of targets) refuseOverwritingInput(file, ...binaries);
-  const vectors = { base: vectorsOf(baseBuild, project), head: vectorsOf(headBuild, project) };
+  // Its threads start while builds are compiled and files are read.
+  const engine = reviewEngine(known.length + scenarios.length);
   try {
-    const chosen = chooseVectors(job, names, flags, vectors);
-    const review = await withSuggestion(job, await reviewAll(job, sides, scenarios, chosen), sides, chosen, flags);
-    writeReports(review, flags, project.root);
-    return answerOf(review, flags);
+    return await buildAndCompare(job, flags, { base, head, names, scenarios }, targets, engine);
   } finally {
-    vectors.base?.close();
-    vectors.head?.close();
+    await engine.close();
   }
 }
 
