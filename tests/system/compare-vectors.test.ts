@@ -1,5 +1,6 @@
-import { readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { Log } from 'sarif';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { writeBinary } from '../../host/build/compile.js';
 import { compileController, readControllerSources } from '../../host/build/controller.js';
@@ -104,7 +105,8 @@ describe('the same change with its outputs accepted', () => {
   });
 
   it('says who accepted each difference and in which commit, and fails only if asked to fail on what was accepted', async () => {
-    const { status, out } = await project.run('compare', base, '.', '--fail-on', 'unaccepted', '--json');
+    const sarif = project.path('review.sarif');
+    const { status, out } = await project.run('compare', base, '.', '--fail-on', 'unaccepted', '--json', '--sarif', sarif);
     const review = JSON.parse(out) as Review;
     expect([status, failingRuns(review, 'outputs').length]).toEqual([0, VECTORS.length]);
     const facts = { by: 'A. Reviewer', reason: 'Learns less' };
@@ -117,6 +119,14 @@ describe('the same change with its outputs accepted', () => {
       commitCount: 1,
       isUncommitted: false,
     });
+    const [cause] = (JSON.parse(readFileSync(sarif, 'utf8')) as Log).runs[0]?.results ?? [];
+    expect(cause?.locations?.[0]?.physicalLocation?.artifactLocation?.uri).toBe(`planter/${LEARN}`);
+  });
+
+  it('shrinks in the sub-folder against the commit', async () => {
+    const file = project.path('small.mcap');
+    const { status, err } = await project.run('shrink', 'relatch-at-rest', '--against', base, '--tries', '10', '-o', file);
+    expect([status, err, existsSync(file)]).toEqual([0, '', true]);
   });
 
   it('is found in the sub-folder by find-change', async () => {

@@ -36,29 +36,33 @@ class Printed extends Writable {
 }
 
 describe('latchbench watch', () => {
-  const project = new ProjectCopy(join(temporaryFolder(), 'project'), { vectors: ['target-step'] });
+  // A project in a sub-folder of a repository.
+  const repository = temporaryFolder();
+  const project = new ProjectCopy(join(repository, 'planter'), { vectors: ['target-step'] });
+  renameSync(project.path('.git'), join(repository, '.git'));
+  const base = project.commit('Base');
   const BANK = 'assembly/controller/bank.ts';
   const interrupts: (() => void)[] = [];
   afterAll(() => {
     for (const interrupt of interrupts) interrupt();
   });
 
-  /** Starts the command on the copy. */
-  function start(...flags: string[]) {
+  /** Starts the command on the copy. @param against what it compares with */
+  function start(against: string, ...flags: string[]) {
     const printed = new Printed();
     let interrupt = (): void => {};
     const onInterrupt = (stop: () => void) => {
       interrupt = stop;
       return () => {};
     };
-    const words = ['watch', 'target-step', '--against', PROJECT.controllerWasm, ...flags];
+    const words = ['watch', 'target-step', '--against', against, ...flags];
     const ended = latchbenchIn(project.project, words, { stdout: printed, onInterrupt });
     interrupts.push(() => interrupt());
     return { until: (text: string) => printed.until(text), interrupt: () => interrupt(), ended };
   }
 
   it('gives a verdict at once and after each save, and keeps the last one when the sources do not compile', async () => {
-    const { until, interrupt, ended } = start();
+    const { until, interrupt, ended } = start(base);
     expect(await until('after the start')).toContain('1 run: 1 same; ');
 
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
@@ -82,7 +86,7 @@ describe('latchbench watch', () => {
   it('gives a verdict when a parameter file is saved, each as a line of JSON', async () => {
     const parameters = project.path('mine.yaml');
     writeFileSync(parameters, '{}\n');
-    const { until, ended } = start('--parameters', parameters, '--json', '--verdicts', '3');
+    const { until, ended } = start(PROJECT.controllerWasm, '--parameters', parameters, '--json', '--verdicts', '3');
     const verdict = async () => JSON.parse(await until('\n')) as { review?: Review; error?: { message: string } };
     expect((await verdict()).review?.counts.same).toBe(1);
 

@@ -99,6 +99,9 @@ export const CHECK_TEXT: Readonly<Record<CauseCheck, string>> = {
   suspected: 'not checked',
 };
 
+/** What the runs of a cause are, if there are several causes. */
+export const CAUSE_RUNS_HELP = 'A run is listed with what it shows first, and with what it still shows when that is put back.';
+
 /** A cause: its lines or parameter, the runs that it makes differ, and how sure that is. */
 export function causeLines({ parameter, first, check, note, run, runs }: Cause, names: readonly string[]): string[] {
   const [where = '', ...why] = suspectedLines(first);

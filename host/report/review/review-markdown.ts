@@ -12,6 +12,7 @@ import { symbolOf, withUnit } from './page/labels.js';
 import {
   acceptanceText,
   acceptedText,
+  CAUSE_RUNS_HELP,
   CHECK_TEXT,
   deltaText,
   divergenceText,
@@ -100,7 +101,8 @@ function coveragePart({ coverage, runs }: Review): string {
 function causesPart(review: Review): string {
   if (review.causes.length === 0) return '';
   const rows = review.causes.map((cause) => causeRow(cause, review));
-  return `**${counted(review.causes.length, 'cause')}**\n\n${table(['where', 'now', 'was', 'runs', 'strokes', 'how sure'], rows, CAUSES_MAX)}`;
+  const help = rows.length > 1 ? ` ${CAUSE_RUNS_HELP}` : '';
+  return `**${counted(rows.length, 'cause')}**${help}\n\n${table(['where', 'now', 'was', 'runs', 'strokes', 'how sure'], rows, CAUSES_MAX)}`;
 }
 
 /** Each metric that got worse, with its most harmful run. */

@@ -8,6 +8,7 @@ import { causeStrokes, causeStrokesText } from './cause-strokes.js';
 import { coverageText, coveredLineText, REACH_TEXT, reachLines, unreachedClause } from './coverage-phrases.js';
 import {
   acceptanceText,
+  CAUSE_RUNS_HELP,
   causeLines,
   changedMetrics,
   divergenceText,
@@ -84,7 +85,8 @@ function causesLines({ causes, runs }: Review): string[] {
     const effect = strokes === undefined ? [] : [causeStrokesText(strokes)];
     return [`  ${index + 1}. ${first}`, ...[...more, ...effect].map((line) => `     ${line}`)].join('\n');
   });
-  return listLines(counted(causes.length, 'cause'), each);
+  const help = causes.length > 1 ? [`  ${CAUSE_RUNS_HELP}`] : [];
+  return listLines(counted(causes.length, 'cause'), [...help, ...each]);
 }
 
 const commitLine = ({ hash, date, author, subject }: ReviewCommit): string => `  ${abbreviated(hash)} ${date} ${author}: ${subject}`;

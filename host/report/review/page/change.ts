@@ -4,7 +4,16 @@ import type { Cause, FileChange, MetricChange, Review, RunReview, SourceLine, Ve
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
 import { causeStrokes, causeStrokesText } from '../cause-strokes.js';
-import { acceptanceText, CHECK_TEXT, deltaText, divergenceText, runName, suggestionLines, vectorDifferenceText } from '../phrases.js';
+import {
+  acceptanceText,
+  CAUSE_RUNS_HELP,
+  CHECK_TEXT,
+  deltaText,
+  divergenceText,
+  runName,
+  suggestionLines,
+  vectorDifferenceText,
+} from '../phrases.js';
 import { coverageMarkup, unreachedIn } from './coverage.js';
 import { shiftHistogram } from './histogram.js';
 import { short, symbolOf, withUnit } from './labels.js';
@@ -100,7 +109,7 @@ function causeItem(cause: Cause, { runs }: Review): Markup {
 export function causesSection(review: Review): Markup {
   const { causes } = review;
   if (causes.length === 0) return NOTHING;
-  return html`<section id="causes" aria-labelledby="causes-h"><h2 id="causes-h">${counted(causes.length, 'cause')}</h2><ol class="list">${causes.map((cause) => causeItem(cause, review))}</ol></section>`;
+  return html`<section id="causes" aria-labelledby="causes-h"><h2 id="causes-h">${counted(causes.length, 'cause')}</h2>${causes.length > 1 ? html`<p class="faint">${CAUSE_RUNS_HELP}</p>` : NOTHING}<ol class="list">${causes.map((cause) => causeItem(cause, review))}</ol></section>`;
 }
 
 function fileRow({ path, basePath, change, addedLines, removedLines }: FileChange, review: Review): Markup {
