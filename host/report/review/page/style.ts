@@ -161,4 +161,5 @@ export const THEMES = `:root{${LIGHT}}
 export const STYLE = [THEMES, PAGE, HEAD, TABLES, RUNS, PLOTS, SMALL, PRINT, '.no-js{display:none}'].join('\n');
 
 /** Hides what needs JavaScript, and shows its replacement. */
-export const STYLE_WITHOUT_SCRIPT = '.run{content-visibility:visible}.js{display:none!important}.no-js{display:inline!important}p.no-js{display:block!important}';
+export const STYLE_WITHOUT_SCRIPT =
+  '.run{content-visibility:visible}.js{display:none!important}.no-js{display:inline!important}p.no-js{display:block!important}';
