@@ -1,5 +1,6 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import { closeSync, constants, openSync, readFileSync, readSync, writeSync } from 'node:fs';
+import type { Socket } from 'node:net';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { asFileError, InputError } from '../common/input-error.js';
@@ -138,12 +139,24 @@ function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): C
   return child;
 }
 
+/**
+ * Starts a process that kills a program when this one ends, in whatever way: an emulator without its link goes on for ever, with a
+ * processor to itself. It waits for the end of its input, which the system closes.
+ */
+function startGuard({ pid }: ChildProcess): ChildProcess {
+  const guard = spawn('sh', ['-c', 'read -r _; kill -9 "$0"', String(pid)], { stdio: ['pipe', 'ignore', 'ignore'] });
+  guard.unref();
+  (guard.stdin as Socket).unref();
+  return guard;
+}
+
 /** Starts the firmware on its emulator, or as a program, and returns the host's end of its link. */
 export function startFirmware(firmware: Firmware, { isCounting = false, silenceMs = 20_000 }: StartOptions = {}): Line {
   const folder = makeTemporaryFolder('latchbench-chip-');
   const pipes = join(folder, 'link');
   execFileSync('mkfifo', [`${pipes}.in`, `${pipes}.out`]);
   const program = startProgram(firmware, pipes, isCounting);
+  const guard = startGuard(program);
   const shared = new SharedArrayBuffer(16);
   const words = new Int32Array(shared);
   new Worker(WATCHDOG, { eval: true, workerData: { shared, silenceMs, pipes: [`${pipes}.in`, `${pipes}.out`] } }).unref();
@@ -177,6 +190,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       Atomics.notify(words, CLOSED);
       closeSync(into);
       closeSync(from);
+      guard.kill('SIGKILL');
       program.kill('SIGKILL');
       removeTemporaryFolder(folder);
     },

@@ -30,7 +30,7 @@ const BANDS: readonly (readonly [of: 'loadRatio' | 'addedRatio' | 'addedRatioOfA
 ];
 
 /** Machines of the soak; 1000 of them, `-- --soak 1000`, need some three minutes on two processors. */
-const SOAK = 80;
+const SOAK = 40;
 
 function robustness(...flags: string[]) {
   const words = ['run', '--silent', 'robustness', '--', '--json', ...flags];
