@@ -19,8 +19,14 @@ const folder = temporaryFolder();
 const home = process.cwd();
 const temporary = join(folder, 'tmp');
 mkdirSync(temporary);
+const { TMPDIR } = process.env;
 process.env.TMPDIR = temporary;
-afterAll(() => process.chdir(home));
+// Other files of the suite run in the same process.
+afterAll(() => {
+  process.chdir(home);
+  if (TMPDIR === undefined) delete process.env.TMPDIR;
+  else process.env.TMPDIR = TMPDIR;
+});
 
 const noise = new Noise(SEED);
 const ALL = [
