@@ -7,7 +7,7 @@
  *
  * Macros that a build may define, the same for the library and for what uses it:
  *   LB_BANK            a name such as left: all names of this header become left_lb_tick and so on. Compile controller.c and library.c
- *                      once for each bank of the firmware, and use each bank in a source file of its own.
+ *                      once for each bank of the firmware, and use each bank in a separate source file.
  *   LB_MEMORY_SECTION  an attribute for the records, such as __attribute__((section(".ccm")))
  *   LB_CODE_SECTION    an attribute for lb_tick() and all that it calls, such as __attribute__((section(".itcm")))
  */
