@@ -109,6 +109,15 @@ function isFarFromLines(probe: RowProbe, bankProbe: BankProbe, p: Parameters): b
   return bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
 }
 
+/** Turns the row's wish into requests. */
+function order(row: Row, isSaving: bool, bank: BankState, c: Coefficients): void {
+  orderPair(row, row.probe.wish, isSaving, c);
+  if (isSaving && bank.mode === BankMode.PowerLost) {
+    withdrawStuck(row.supply);
+    withdrawStuck(row.returnValve);
+  }
+}
+
 /**
  * One tick of a row: strokes advance, inputs become a wish, the wish becomes requests.
  * @param isDue the row compares its signals in this tick, and updates what is slow
@@ -157,11 +166,7 @@ export function updateRow(
 
   checkOther(row, probe.wish, p, c);
   learnAfterPulse(row, p);
-  orderPair(row, probe.wish, isSaving, c);
-  if (isSaving && bank.mode === BankMode.PowerLost) {
-    withdrawStuck(supply);
-    withdrawStuck(returnValve);
-  }
+  order(row, isSaving, bank, c);
   prepareLearning(row);
   probeWaits(row);
   tally(bankProbe, supply, p, c);
