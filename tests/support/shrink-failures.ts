@@ -85,7 +85,9 @@ export function testShrinking(failures: readonly PlantedFailure[]): readonly Shr
     expect(shows(compareRuns(one, base, head), shrunk.class)).toBe(true);
     // As a vector it tells the two builds apart.
     const verdicts = [base, head].map(({ controller }) => replayVector(controller, one).verdict);
-    expect(verdicts).toEqual(['same', failure.kind]);
+    expect(verdicts[0]).toBe('same');
+    // What is left of other outputs may be a stroke that only moved.
+    expect(failure.kind === 'outputsDiffer' ? ['outputsDiffer', 'timingDiffers'] : [failure.kind]).toContain(verdicts[1]);
     results.push({ failure, shrunk, firstTick: subject.difference.tick });
   });
   return results;

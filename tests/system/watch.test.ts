@@ -68,14 +68,14 @@ describe('latchbench watch', () => {
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
     const line = project.lineOf(BANK, 'const WARM_C');
     const changed = await until('after the save');
-    expect(changed).toContain('1 run: 1 with different outputs; ');
+    expect(changed).toContain('1 run: 1 with different timing only; ');
     expect(changed).toMatch(/first difference at tick 0 .*: flowRatio 1 → 0\.99/);
     expect(changed).toContain(`${BANK}:${line}  const WARM_C: f32 = 41;`);
 
     project.edit(BANK, 'const WARM_C: f32 = 41;', 'const WARM_C: f32 = 4x;');
     const broken = await until('last verdict:');
     expect(broken).toContain(`in ${BANK}(${line},22)`);
-    expect(broken).toMatch(/last verdict: 1 run: 1 with different outputs; /);
+    expect(broken).toMatch(/last verdict: 1 run: 1 with different timing only; /);
 
     project.edit(BANK, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');
     expect(await until('after the save')).toContain('1 run: 1 same; ');
