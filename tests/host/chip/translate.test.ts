@@ -91,6 +91,8 @@ ${OPERATIONS.map(([, body], index) => `  (func $op${index} (export "op${index}")
 const HEADER = `#include <stdint.h>
 #define LB_RECORDS_END ${MEMORY}
 /* With steps of one byte the check is that of WebAssembly. */
+#define LB_CODE_SECTION
+#define LB_MEMORY_SECTION
 enum { LB_GUARD_BYTES = 1 };
 extern uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
@@ -243,6 +245,7 @@ describe.skipIf(IS_MISSING)('the operations in C', () => {
 #include <stdio.h>
 #include <stdint.h>
 #define LB_RECORDS_END 1000u
+#define LB_CODE_SECTION
 enum { LB_GUARD_BYTES = 256 };
 uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
