@@ -378,7 +378,7 @@ export interface CoveredLine {
   readonly reach: LineReach;
   /** Runs that reach it, by their index in `Review.runs`, with the first tick that does, -1 in configure(). */
   readonly reachedBy: readonly { readonly run: number; readonly tick: number }[];
-  /** Where a constant is used, whose declaration has no code of its own: it counts as reached where it is used. */
+  /** Where a constant is used, whose declaration has no code: it counts as reached where it is used. */
   readonly usedAt: readonly SourceLine[];
   /** Starts of the parts of a line that no run reaches, although one reaches the condition before them. */
   readonly missed: readonly SourceLine[];

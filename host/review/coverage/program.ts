@@ -73,7 +73,7 @@ export class Program {
       for (const callee of callees) this.callers.set(callee, [...(this.callers.get(callee) ?? []), number]);
       for (const { start: at, info } of instructions) {
         const entry = map.findEntry(0, at);
-        // What has no place of its own belongs to its neighbours.
+        // What has no place belongs to its neighbours.
         if (!('originalSource' in entry) || entry.generatedColumn !== at || !sources.has(entry.originalSource)) continue;
         const place = {
           block: number,
