@@ -1,5 +1,5 @@
 import type { CoveredLine, Review } from '../../../review/review.js';
-import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
+import { html, type Markup, NOTHING } from '../../form/markup.js';
 import { coverageText, REACH_TEXT, reachLines } from '../coverage-phrases.js';
 import { runName } from '../phrases.js';
 
@@ -11,10 +11,10 @@ function mark({ reach }: CoveredLine): Markup {
   return reach === 'unreached' ? html`<b class="stop">▲ ${REACH_TEXT[reach]}</b>` : html`${REACH_TEXT[reach]}`;
 }
 
-function lineRow(covered: CoveredLine, names: readonly string[]): Markup {
+function lineItem(covered: CoveredLine, names: readonly string[]): Markup {
   const { side, line } = covered;
   const details = reachLines(covered, names).map((text) => html`<div class="faint">${text}</div>`);
-  return html`<tr><th scope="row"><span class="place">${line.file}:${line.line}</span>${side === 'base' ? ' of base' : ''}<div><code><span class="sign" aria-hidden="true">${side === 'base' ? '−' : '+'}</span> ${line.text.trim()}</code></div><td>${mark(covered)}${details}`;
+  return html`<li class="cause">${mark(covered)}: <span class="place">${line.file}:${line.line}</span>${side === 'base' ? ' of base' : ''}<div><code><span class="sign" aria-hidden="true">${side === 'base' ? '−' : '+'}</span> ${line.text.trim()}</code></div>${details}`;
 }
 
 /** Number of lines of a file that no run reaches. */
@@ -27,8 +27,7 @@ export function coverageMarkup({ coverage, runs }: Review): Markup {
   const text = coverageText(coverage);
   if (coverage.lines.length === 0) return html`<p>${text}</p>`;
   const names = runs.map(runName);
-  const heads: Head[] = [{ title: 'Changed line' }, { title: 'Reached' }];
   const more = coverage.lines.length - LINES_MAX;
-  const rows = coverage.lines.slice(0, LINES_MAX).map((line) => lineRow(line, names));
-  return html`${table('plain', text, heads, html`<tbody>${rows}`)}${more > 0 ? html`<p>and ${more} more changed lines` : NOTHING}`;
+  const lines = coverage.lines.slice(0, LINES_MAX).map((line) => lineItem(line, names));
+  return html`<p>${text}</p><ul class="list">${lines}</ul>${more > 0 ? html`<p>and ${more} more changed lines` : NOTHING}`;
 }

@@ -175,6 +175,7 @@ it('has what surrounds the runs', () => {
     ', but 3 of 5 changed lines were never reached.',
     'Shorten pulses',
     '5 changed lines: 1 reached and different, 1 reached, the same, 3 never reached; 2 without code',
+    '<li class="cause">reached and different',
     'used at assembly/controller/row.ts:20',
     'reached in 2 runs: run-of-outputsDiffer-0, run-of-outputsDiffer-1',
     'never reached in it: return 1;',
