@@ -9,7 +9,7 @@ import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished
 import type { Contract } from '../contract/contract.js';
 import { writeCHeader } from '../contract/generate/c-header.js';
 import { readController } from '../runner/wasm-runner.js';
-import { type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
+import { type Channel, type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
 import { protocolHeader } from './protocol.js';
 import { translate } from './translate.js';
 
@@ -47,9 +47,6 @@ const COMPILING = [
   ...['-std=gnu11', '-g', '-Wall', '-Wextra', '-Werror', '-Wno-unused-parameter', '-Wno-unused-label', '-Wno-unused-function'],
   ...['-ffunction-sections', '-fdata-sections', '-fno-jump-tables', '-fno-common', '-fstack-usage', '-DNDEBUG'],
 ];
-
-/** What carries the bytes of the link: a UART, or files of the emulator, which are a hundred times as fast. */
-export type Channel = 'uart' | 'files';
 
 export interface FirmwareOptions {
   readonly channel: Channel;
@@ -127,7 +124,8 @@ const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'>): str
 ];
 
 /** Flags for the firmware around the library only. */
-const boardFlags = (options: FirmwareOptions): string[] => [
+const boardFlags = (chip: Chip, options: FirmwareOptions): string[] => [
+  ...chip.buffers[options.channel],
   ...(options.channel === 'files' ? ['-DLB_SEMIHOSTING'] : []),
   ...(options.isInjectable === true ? ['-DLB_INJECT'] : []),
 ];
@@ -222,7 +220,7 @@ export function buildFirmware(chip: Chip, wasmFile: string, options: FirmwareOpt
   const library = buildLibrary(chip, wasmFile, options);
   const sources = firmwareSources();
   const boardSources = [...FIRMWARE_SOURCES, ...chip.board];
-  const flags = [...compilerFlags(chip, options), ...boardFlags(options)];
+  const flags = [...compilerFlags(chip, options), ...boardFlags(chip, options)];
   const keys = [library, textOf(sources), flags.join(' '), chip.linking.join(' '), boardSources.flatMap(flagsOf).join(' ')];
   const folder = cached(chip.name, keys, (unfinished) => {
     writeSources(unfinished, sources);

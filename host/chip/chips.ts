@@ -6,6 +6,9 @@ import { TOOL_ROOT } from '../common/project.js';
 /** C sources of the firmware, with a folder for each board. */
 export const FIRMWARE = join(TOOL_ROOT, 'host', 'chip', 'firmware');
 
+/** What carries the bytes of the link: a UART, or files of the emulator, which are a hundred times as fast. */
+export type Channel = 'uart' | 'files';
+
 export type ChipName = 'native' | 'cortex-m4f' | 'cortex-m0plus' | 'rv32imafc';
 
 /** Where execution starts, what may interrupt it, and what the processor saves on the stack: the facts behind a stack bound. */
@@ -27,6 +30,8 @@ export interface Chip {
   readonly tools: string;
   /** Compiler flags: instruction set and floating-point calling convention. */
   readonly processor: readonly string[];
+  /** Compiler flags of its board: sizes of buffers other than the defaults, which are for small chips. */
+  readonly buffers: Readonly<Record<Channel, readonly string[]>>;
   /** Sources of the board, below `FIRMWARE`. */
   readonly board: readonly string[];
   /** Linker flags in addition to the linker scripts. */
@@ -40,6 +45,10 @@ export interface Chip {
 }
 
 const CORTEX = ['boards/common.c', 'boards/cortex-m.c', 'boards/semihosting.c'];
+/** What a program of this computer can afford. */
+const PROGRAM_BUFFERS = ['-DLB_WINDOW=8', '-DLB_INPUT_SLOTS=64', '-DLB_JOURNAL_BYTES=262144', '-DLB_JOURNAL_FRAME=1200', '-DLB_WATCHES=16'];
+/** Machines with much RAM; over files, where each request costs the emulator a pause. */
+const LONG_REQUESTS = ['-DLB_REQUEST_MAX=8192', '-DLB_WINDOW=4'];
 const ARM_PACKAGES = ['wabt', 'gcc-arm-none-eabi', 'libnewlib-arm-none-eabi', 'qemu-system-arm'];
 
 export const CHIPS: readonly Chip[] = [
@@ -47,6 +56,7 @@ export const CHIPS: readonly Chip[] = [
     name: 'native',
     tools: '',
     processor: [],
+    buffers: { uart: PROGRAM_BUFFERS, files: PROGRAM_BUFFERS },
     board: ['boards/native/board.c'],
     linking: [],
     emulator: undefined,
@@ -56,6 +66,7 @@ export const CHIPS: readonly Chip[] = [
   {
     name: 'cortex-m4f',
     tools: 'arm-none-eabi-',
+    buffers: { uart: [], files: LONG_REQUESTS },
     processor: ['-mcpu=cortex-m4', '-mthumb', '-mfpu=fpv4-sp-d16', '-mfloat-abi=hard'],
     board: [...CORTEX, 'boards/cortex-m4f/board.c'],
     linking: ['--specs=nano.specs'],
@@ -73,6 +84,7 @@ export const CHIPS: readonly Chip[] = [
   {
     name: 'cortex-m0plus',
     tools: 'arm-none-eabi-',
+    buffers: { uart: [], files: [] },
     processor: ['-mcpu=cortex-m0plus', '-mthumb', '-mfloat-abi=soft'],
     board: [...CORTEX, 'boards/cortex-m0plus/board.c'],
     linking: ['--specs=nano.specs'],
@@ -84,6 +96,7 @@ export const CHIPS: readonly Chip[] = [
   {
     name: 'rv32imafc',
     tools: 'riscv64-unknown-elf-',
+    buffers: { uart: [], files: LONG_REQUESTS },
     processor: ['-march=rv32imafc', '-misa-spec=2.2', '-mabi=ilp32f', '-msmall-data-limit=0', '-fno-shrink-wrap', '--specs=picolibc.specs'],
     board: ['boards/common.c', 'boards/semihosting.c', 'boards/rv32imafc/board.c'],
     linking: ['-Wl,--no-warn-rwx-segments'],

@@ -105,6 +105,7 @@ export const COUNTERS = [
   'early',
   'overruns',
   'longestStepCounts',
+  'capped',
 ] as const;
 
 /** Answers to `hello`, by number. */
@@ -114,13 +115,16 @@ export const ACCEPTED = ['refused', 'accepted', 'busy'] as const;
 export const STATES = ['closing', 'ready', 'lockstep', 'running', 'ending', 'stopped'] as const;
 /** Why a free run ended. */
 export const ENDS = ['none', 'requested', 'link lost', 'power failing', 'stopped'] as const;
-/** Why the chip last started. `fault`: a bus error, an undefined instruction, a stack overflow. */
+/**
+ * Why the chip last started. `fault`: a bus error, an undefined instruction, a stack overflow. The reason of `watchdog`: how many coils
+ * were switched off because they were driven for too long.
+ */
 export const START_CAUSES = ['power', 'trap', 'fault', 'watchdog', 'requested'] as const;
 
 export const MODES = { lockstep: 1, freeRun: 2 } as const;
 
 /** Faults that firmware built for tests can play. */
-export const INJECTED = { hang: 1, fault: 2, stack: 3, powerFailing: 4, powerCut: 5 } as const;
+export const INJECTED = { hang: 1, fault: 2, stack: 3, powerFailing: 4, powerCut: 5, coil: 6 } as const;
 
 /** Results of `configure`, besides those of lb_configure(). */
 export const REFUSALS = {

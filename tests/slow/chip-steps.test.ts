@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import { MessageFields } from '../../host/assess/message-fields.js';
-import { buildFirmware, type Channel } from '../../host/chip/build.js';
-import { EMULATED_CHIPS } from '../../host/chip/chips.js';
+import { buildFirmware } from '../../host/chip/build.js';
+import { type Channel, EMULATED_CHIPS } from '../../host/chip/chips.js';
 import { type Line, startFirmware } from '../../host/chip/line.js';
 import { Link } from '../../host/chip/link.js';
 import { REQUESTS } from '../../host/chip/protocol.js';

@@ -1,7 +1,7 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import type { FirmwareOptions } from '../../host/chip/build.js';
 import { chipOf } from '../../host/chip/chips.js';
-import { greet, type Status } from '../../host/chip/link.js';
+import { greet, type Notice, type Status } from '../../host/chip/link.js';
 import { placeOf } from '../../host/contract/contract.js';
 import { ChipBench, pause } from './chip-bench.js';
 import { isChipMissing } from './chip-tools.js';
@@ -218,10 +218,29 @@ const COMMON = {
 
 /** Scenarios that need a processor with a watchdog and memory protection. */
 const PROCESSOR = {
-  'a program that hangs is ended by the watchdog, and all valves are closed': (chip: string) => {
+  'a coil that the program leaves on is switched off, and that is reported': (chip: string) => {
+    const one = newBench(chip);
+    one.greet();
+    one.settle();
+    const off: Notice[] = [];
+    one.link.onNotice = (notice) => off.push(notice);
+    one.inject('coil');
+    // The upper limit of the parameter strokeMs is 20 ms, and the boards allow 2 ticks more.
+    pause(100);
+    expect(one.status().counters.capped).toBeGreaterThanOrEqual(1);
+    expect(off.filter((notice) => notice.kind === 'coils' && notice.row === 47)).toMatchObject([{ supplyOrder: 0, returnOrder: 0 }]);
+  },
+  'a program that hangs with a coil on is ended by the watchdog, after the coil was switched off': (chip: string) => {
     const one = runningBench(chip);
+    one.inject('coil');
     one.inject('hang');
-    expectStopAfter(one, 'watchdog', 0);
+    one.awaitStart(1);
+    // The reason counts this coil, and those of strokes that were in progress.
+    const reason = one.valves.starts.at(-1)?.reason ?? 0;
+    expect(reason).toBeGreaterThanOrEqual(1);
+    expect(reason).toBeLessThanOrEqual(1 + COILS_AT_ONCE);
+    one.settle();
+    expectStopAfter(one, 'watchdog', one.valves.starts.at(-1)?.reason ?? Number.NaN);
   },
   'a processor fault leaves all valves closed and the chip stopped': (chip: string) => {
     const one = runningBench(chip);

@@ -185,8 +185,8 @@ describe.skipIf(isMissing)('the chip budget', () => {
   it.each([
     ['predictive.meanInstructions', 'predictive, default machine', 1250, 1480],
     ['cascade.meanInstructions', 'cascade', 600, 1620],
-    ['textBytes', 'code, the whole example firmware', 32 * 1024, 45_600],
-    ['bssBytes', 'RAM, the whole example firmware', 12 * 1024, 35_700],
+    ['textBytes', 'code, the whole example firmware', 32 * 1024, 46_000],
+    ['bssBytes', 'RAM, the whole example firmware', 12 * 1024, 35_900],
   ])('misses its target of %s on a Cortex-M4F with 24 rows by no more than today, and README.md says so', (metric, line, target, max) => {
     const value = accepted('cortex-m4f', 24, metric);
     expect(value).toBeGreaterThan(target);

@@ -17,6 +17,7 @@ typedef struct {
   uint32_t valveRows;       /* rows whose valves are wired to this board */
   uint32_t strokeTicks;     /* closing stroke without the controller, in ticks: long enough for the slowest valve */
   uint32_t coilsAtOnce;     /* coils that the supply can drive at the same time */
+  uint32_t coilTicksMax;    /* a coil is switched off after this long, whatever the program does */
   uint32_t closingRounds;   /* closing strokes for each valve whose position is unknown: a single one may fail to move it */
   bool isVentedWhenSafe;    /* the safe state has the return valves open, so that the actuators are depressurized */
   uint32_t linkLossTicks;   /* a free run ends when no inputs have arrived for this long */
@@ -28,8 +29,14 @@ extern const LbBoardSettings lb_board_settings;
  * Whatever it leaves alone is what the host sent for this step. */
 void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count);
 
-/* Drives both coils of a row from now on, each with LB_ORDER_NONE, LB_ORDER_OPEN or LB_ORDER_CLOSE. Must return quickly. */
+/* Drives both coils of a row from now on, each with LB_ORDER_NONE, LB_ORDER_OPEN or LB_ORDER_CLOSE. Must return quickly. A coil whose
+ * order stays the same is not interrupted. A hardware timer, or the tick's interrupt, switches a coil off coilTicksMax ticks after
+ * its order has changed; it stays off until its next order. */
 void lb_board_drive_coils(uint32_t row, uint8_t supplyOrder, uint8_t returnOrder);
+
+/* Takes note of a row of which a coil was switched off so. Returns false if there is none; otherwise also what the row's coils are
+ * driven with now. */
+bool lb_board_take_capped(uint32_t* row, uint8_t* supplyOrder, uint8_t* returnOrder);
 
 /* Ticks of the board's timer since start; may wrap. */
 uint32_t lb_board_ticks(void);
@@ -65,7 +72,7 @@ uint32_t lb_board_receive(uint8_t* bytes, uint32_t max);
 /* Who gets a frame. On a serial line both are the same; on a network the sender of a request may be a stranger. */
 typedef enum { LB_TO_HOST, LB_TO_SENDER } LbReceiver;
 
-/* Sends bytes, usually by an interrupt that empties a ring. Waits only if there is no room for all of them. */
+/* Sends bytes, by an interrupt that empties a ring, where there is one. Waits only if there is no room for all of them. */
 void lb_board_send(const uint8_t* bytes, uint32_t count, LbReceiver to);
 uint32_t lb_board_send_room(LbReceiver to);
 /* Whether everything has left. */

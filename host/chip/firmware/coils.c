@@ -1,6 +1,7 @@
 #include "coils.h"
 
 #include "board.h"
+#include "counters.h"
 #include "journal.h"
 
 /*
@@ -137,6 +138,15 @@ bool lb_coils_close(void) {
   is_venting = true;
   schedule_vents();
   return false;
+}
+
+void lb_coils_report_capped(void) {
+  uint32_t row;
+  uint8_t supply_order, return_order;
+  while (lb_board_take_capped(&row, &supply_order, &return_order)) {
+    lb_counters[LB_COUNT_CAPPED]++;
+    lb_journal_coils(row, supply_order, return_order);
+  }
 }
 
 uint32_t lb_coils_not_closed(void) {

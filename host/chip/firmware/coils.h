@@ -19,6 +19,9 @@ void lb_coils_start_closing(void);
  * valve that is not known to be closed gets one stroke in each round. */
 bool lb_coils_close(void);
 
+/* Reports coils that the board switched off because they were driven for too long. */
+void lb_coils_report_capped(void);
+
 /* Number of valves that are not known to be closed. */
 uint32_t lb_coils_not_closed(void);
 

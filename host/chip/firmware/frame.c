@@ -62,6 +62,7 @@ void lb_frame_restart_count(uint16_t sequence) {
   count.next = sequence + 1;
   count.received = 0xffffffffu;
   count.sent = 0;
+  lb_counters[LB_COUNT_RECEIVED]++;
 }
 
 void lb_frame_count(uint16_t sequence) {

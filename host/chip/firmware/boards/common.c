@@ -93,11 +93,61 @@ uint32_t lb_board_stop_counter(void) {
   return count;
 }
 
-void lb_common_ticked(void) { ticks++; }
+enum { SUPPLY, RETURN, COILS };
+static struct {
+  uint8_t asked[COILS];
+  uint8_t driven[COILS]; /* what the pins of a real board would be set to */
+  uint8_t left[COILS];   /* ticks until it is switched off */
+  bool is_capped;
+} pins[LB_ROWS_MAX];
+static volatile bool is_any_capped;
+
+void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) {
+  const uint8_t orders[COILS] = {supply_order, return_order};
+  lb_board_mask_interrupts(true);
+  for (uint32_t coil = 0; coil < COILS; coil++) {
+    if (orders[coil] == pins[row].asked[coil]) continue;
+    pins[row].asked[coil] = pins[row].driven[coil] = orders[coil];
+    pins[row].left[coil] = (uint8_t)lb_board_settings.coilTicksMax;
+  }
+  lb_board_mask_interrupts(false);
+}
+
+/* For boards without a timer for each coil. It also works while the program hangs. */
+static void cap_coils(void) {
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    for (uint32_t coil = 0; coil < COILS; coil++) {
+      if (pins[row].driven[coil] == LB_ORDER_NONE || --pins[row].left[coil] != 0) continue;
+      pins[row].driven[coil] = LB_ORDER_NONE;
+      pins[row].is_capped = is_any_capped = true;
+      kept.reason++;
+    }
+  }
+}
+
+bool lb_board_take_capped(uint32_t* row, uint8_t* supply_order, uint8_t* return_order) {
+  if (!is_any_capped) return false;
+  is_any_capped = false;
+  for (*row = 0; *row < lb_board_settings.valveRows; (*row)++) {
+    if (!pins[*row].is_capped) continue;
+    pins[*row].is_capped = false;
+    /* There may be others. */
+    is_any_capped = true;
+    *supply_order = pins[*row].driven[SUPPLY];
+    *return_order = pins[*row].driven[RETURN];
+    return true;
+  }
+  return false;
+}
+
+void lb_common_ticked(void) {
+  ticks++;
+  cap_coils();
+}
 uint32_t lb_board_ticks(void) { return ticks; }
 
 void lb_common_watch(void) {
-  if (LB_HAS_WATCHDOG && ++ticks_unkicked > WATCHDOG_TICKS) lb_board_restart(LB_START_WATCHDOG, 0);
+  if (LB_HAS_WATCHDOG && ++ticks_unkicked > WATCHDOG_TICKS) lb_board_restart(LB_START_WATCHDOG, kept.reason);
 }
 
 void lb_common_kick(void) { ticks_unkicked = 0; }
@@ -155,5 +205,4 @@ bool lb_board_is_from_host(void) { return true; }
 /* The host at the other end of the link simulates the machine of the example boards: it sends the inputs, and the journal reports
  * the coils. */
 void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) {}
-void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) {}
 bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }

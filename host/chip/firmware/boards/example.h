@@ -18,6 +18,9 @@ enum {
 
 enum { TICK_HZ = DEFAULT_tickHz };
 
+/* The upper limit of the parameter strokeMs. */
+enum { STROKE_MS_MAX = 20 };
+
 /* Closing strokes are twice as long as the controller's: these valves may be cold. */
 #define EXAMPLE_SETTINGS(board, counter_hz, clock_hz)                           \
   {                                                                             \
@@ -26,6 +29,7 @@ enum { TICK_HZ = DEFAULT_tickHz };
     .valveRows = LB_ROWS_MAX,                                                   \
     .strokeTicks = 2 * DEFAULT_strokeMs * TICK_HZ / 1000,                       \
     .coilsAtOnce = DEFAULT_strokesAtOnce, .closingRounds = 2,                   \
+    .coilTicksMax = STROKE_MS_MAX * TICK_HZ / 1000 + 2,                         \
     .isVentedWhenSafe = LB_VENTED_WHEN_SAFE, .linkLossTicks = 200,              \
   }
 

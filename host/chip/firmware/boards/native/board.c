@@ -67,7 +67,7 @@ uint32_t lb_board_stack_used(void) { return 0; }
 
 /* ---- The ends of the link ---- */
 
-enum { PEERS = 4, IN_BYTES = 1 << 14, OUT_BYTES = 1 << 17, DATAGRAM_MAX = 1400 };
+enum { PEERS = 4, IN_BYTES = 1 << 16, OUT_BYTES = 1 << 17, DATAGRAM_MAX = 1400 };
 
 /* Another end. Standard input and output, and the pseudo-terminal, have one; a network may have several. */
 typedef struct {
@@ -330,6 +330,8 @@ uint32_t lb_board_start_cause(uint32_t* reason) {
 /* The host at the other end of the link simulates the machine: it sends the inputs, and the journal reports the coils. */
 void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) {}
 void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) {}
+/* A program has no interrupt that could end a stroke for it. */
+bool lb_board_take_capped(uint32_t* row, uint8_t* supply_order, uint8_t* return_order) { return false; }
 bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }
 
 static void announce(const char* text) {
