@@ -1,7 +1,7 @@
 import { execFile } from 'node:child_process';
 import { promisify } from 'node:util';
-import { buildFirmware, type Channel } from '../chip/build.js';
-import { chipOf } from '../chip/chips.js';
+import { buildFirmware } from '../chip/build.js';
+import { type Channel, chipOf } from '../chip/chips.js';
 import { InputError } from '../common/input-error.js';
 import type { BuildDescription } from '../contract/embed.js';
 import type { Board, BoardAddress, ConnectBoard } from './board.js';

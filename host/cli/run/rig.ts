@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Channel } from '../../chip/build.js';
+import type { Channel } from '../../chip/chips.js';
 import { InputError } from '../../common/input-error.js';
 import type { Build } from '../../review/builds.js';
 import { requireConfirmation } from '../../rig/cautions.js';
