@@ -12,7 +12,7 @@ const spreadOf = (distribution: Distribution): Spread => ({ ...distribution.perc
 
 /** What link, host and board did to the timing of a free run. Times are in ms, by the board's timer as this computer knows it. */
 export interface LinkQuality {
-  /** Steps that should have had inputs of their own, by the period of the inputs. */
+  /** Steps that should have had own inputs, by the period of the inputs. */
   readonly steps: number;
   /** Of these, steps that used older ones, because theirs came late or not at all. */
   readonly held: number;
