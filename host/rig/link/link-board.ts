@@ -175,6 +175,8 @@ export class LinkBoard implements Board {
 
   async close(): Promise<void> {
     this.cancelExchange();
+    // A board that waits for the next tick would be busy for another host. A free run may be taken up again.
+    if (this.link.run?.isTalkative === false) this.link.post('endRun', new Uint8Array(0));
     await this.link.close();
   }
 

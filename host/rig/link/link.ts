@@ -17,8 +17,9 @@ const after = (number: number): number => (number % NUMBERS) + 1;
 /** How far a number is ahead of another. */
 const distance = (from: number, to: number): number => (to - from + NUMBERS) % NUMBERS;
 
-/** Without an answer for this long a request is sent again, ms: before any round trip is known, and within which limits afterwards. */
-const REPEAT_MS = { first: 100, min: 30, max: 1000 } as const;
+/** Without an answer for this long a request is sent again, ms: before any round trip is known; afterwards at
+ * least this margin above the mean, and at most this. */
+const REPEAT_MS = { first: 100, margin: 30, max: 1000 } as const;
 /** Nobody else uses the line, so waiting gets longer only in case that round trips do. */
 const WAIT_FACTOR_MAX = 2;
 /** Between two copies of `hello`, ms. */
@@ -40,6 +41,8 @@ interface Request {
   readonly name: RequestName;
   readonly body: Uint8Array;
   number: number;
+  /** When the first and the last copy were sent. */
+  firstMs: number;
   sentMs: number;
   copies: number;
   resolve(answer: DataView): void;
@@ -101,9 +104,11 @@ export class Link {
   private readonly reader = new FrameReader();
   private readonly received = new SequenceCounter();
   private readonly roundTrips = new RoundTripTimes();
-  private readonly counts = { sentFrames: 0, sentBytes: 0, frames: 0, bytes: 0, repeated: 0, reconnections: 0 };
+  private readonly counts = { sentFrames: 0, sentBytes: 0, frames: 0, echoes: 0, bytes: 0, repeated: 0, reconnections: 0 };
   private queue: Request[] = [];
   private underWay: Request[] = [];
+  /** Time from the first copy to the first answer, of requests that were sent more than once. */
+  private readonly answeredAfterRepeat = new Map<number, number>();
   private next = 1;
   private connection = 0;
   private sequence = 0;
@@ -173,7 +178,7 @@ export class Link {
         return;
       }
       this.startWaiting();
-      this.queue.push({ name, body, number: 0, sentMs: 0, copies: 0, resolve, reject });
+      this.queue.push({ name, body, number: 0, firstMs: 0, sentMs: 0, copies: 0, resolve, reject });
       this.sendQueued();
       this.schedule();
     });
@@ -219,7 +224,9 @@ export class Link {
   async close(): Promise<void> {
     this.run = undefined;
     this.fail(new LinkLost(`the link to ${this.name} has been closed`));
-    await this.line?.close();
+    const { line } = this;
+    this.line = undefined;
+    await line?.close();
   }
 
   private get isWaiting(): boolean {
@@ -284,9 +291,10 @@ export class Link {
   }
 
   private sendRequest(request: Request): void {
-    if (request.copies > 0) this.counts.repeated += 1;
-    request.copies += 1;
     request.sentMs = this.clock.nowMs();
+    if (request.copies === 0) request.firstMs = request.sentMs;
+    else this.counts.repeated += 1;
+    request.copies += 1;
     this.send(REQUESTS[request.name].kind, request.number, request.body);
   }
 
@@ -298,13 +306,18 @@ export class Link {
 
   private takeFrame(frame: Frame): void {
     if (this.state === 'closed') return;
+    if (frame.kind < ANSWER) {
+      this.counts.echoes += 1;
+      return;
+    }
     this.counts.frames += 1;
     if (frame.kind === (REQUESTS.hello.kind | ANSWER)) {
       if (frame.request === this.connection) this.takeHello(frame);
       return;
     }
     this.received.take(frame.sequence);
-    this.heardMs = this.clock.nowMs();
+    // A board that does not answer a greeting is of no use, whatever else it sends.
+    if (this.state === 'connected') this.heardMs = this.clock.nowMs();
     if (frame.kind === (REQUESTS.stop.kind | ANSWER)) for (const { resolve } of this.stops.splice(0)) resolve();
     if (this.state !== 'connected') return;
     if (frame.kind === NOTICES.journal.kind) this.handlers.onJournal(frame.body);
@@ -376,7 +389,10 @@ export class Link {
   private takeAnswer({ kind, request: number, body }: Frame): void {
     const index = this.underWay.findIndex((one) => one.number === number);
     const request = this.underWay[index];
-    if (request === undefined) return;
+    if (request === undefined) {
+      this.takeSecondAnswer(number);
+      return;
+    }
     const isAnswer = kind === (REQUESTS[request.name].kind | ANSWER);
     if (!isAnswer && !(kind === REFUSED && body[0] === REQUESTS[request.name].kind)) return;
     if (kind === REFUSED && body[1] === 1) {
@@ -386,12 +402,24 @@ export class Link {
     }
     this.underWay.splice(index, 1);
     this.timeouts = 0;
-    if (request.copies === 1) this.roundTrips.add(this.clock.nowMs() - request.sentMs);
+    const tripMs = this.clock.nowMs() - request.firstMs;
+    if (request.copies === 1) this.roundTrips.add(tripMs);
+    else this.answeredAfterRepeat.set(number, tripMs);
     // Everything before it has been done: those answers got lost.
     for (const one of this.underWay.slice(0, index)) if (one.sentMs <= request.sentMs) this.sendRequest(one);
     if (isAnswer) request.resolve(dataViewOf(Uint8Array.from(body)));
     else request.reject(new RequestRefused(this.name, request.name));
     this.sendQueued();
+  }
+
+  /**
+   * Each copy of a request has been answered, so the first was not lost but slow: without this round trip the time to wait would stay
+   * too short for a slow line, which the needless copies would slow down further.
+   */
+  private takeSecondAnswer(number: number): void {
+    const tripMs = this.answeredAfterRepeat.get(number);
+    if (tripMs !== undefined) this.roundTrips.add(tripMs);
+    this.answeredAfterRepeat.delete(number);
   }
 
   /** The board has not received this request, and dropped those after it. */
@@ -449,8 +477,8 @@ export class Link {
   }
 
   private get repeatMs(): number {
-    const { first, min, max } = REPEAT_MS;
-    return Math.min(max, this.roundTrips.timeoutMs(first, min, max) * Math.min(WAIT_FACTOR_MAX, 2 ** this.timeouts));
+    const { first, margin, max } = REPEAT_MS;
+    return Math.min(max, this.roundTrips.timeoutMs(first, margin, max) * Math.min(WAIT_FACTOR_MAX, 2 ** this.timeouts));
   }
 
   /** What is due next, and when: the first that is due is done. */
@@ -492,11 +520,15 @@ export class Link {
   }
 
   private silence(): Error {
-    const { frames, bytes } = this.counts;
+    const { frames, echoes, bytes } = this.counts;
     const file = this.name;
     if (this.hello !== undefined || frames > 0) return new LinkLost(`${file} ${this.gone?.reason ?? 'does not answer'}`);
     if (bytes === 0)
       return new InputError({ file, problem: 'nothing answers', hint: 'Check the cable, the port and whether the board has power' });
+    if (echoes > 0) {
+      const hint = 'Check that its receive and transmit wires are not connected to each other';
+      return new InputError({ file, problem: 'what is sent comes back unchanged, and nothing else', hint });
+    }
     const problem = `only garbage arrives: ${bytes} bytes and no intact frame`;
     return new InputError({ file, problem, hint: 'Check the baud rate, and that this is a board with this firmware' });
   }

@@ -13,7 +13,7 @@ export class RoundTripTimes {
   private mean: number | undefined;
   private deviation = 0;
 
-  /** @param ms of a request that was sent once: of a repeated one it is unknown which copy was answered (Karn, Partridge 1987) */
+  /** @param ms of a request whose first copy was answered: of others it is unknown which copy was (Karn, Partridge 1987) */
   add(ms: number): void {
     this.kept[this.count % KEPT_MAX] = ms;
     this.count += 1;
@@ -29,9 +29,9 @@ export class RoundTripTimes {
     }
   }
 
-  /** RFC 6298: mean + 4 deviations, within these limits; the first one before any sample. */
-  timeoutMs(first: number, min: number, max: number): number {
-    return this.mean === undefined ? first : Math.min(max, Math.max(min, this.mean + 4 * this.deviation));
+  /** RFC 6298: mean + 4 deviations, but at least this margin, and at most `max`; `first` before any sample. */
+  timeoutMs(first: number, margin: number, max: number): number {
+    return this.mean === undefined ? first : Math.min(max, this.mean + Math.max(margin, 4 * this.deviation));
   }
 
   summary(): RoundTrips {

@@ -110,6 +110,19 @@ describe('lockstep over a bad line', () => {
   });
 });
 
+describe('a line that is slower than the time to wait at first', () => {
+  it('is learned, so that needless copies end', async () => {
+    const { clock, connect } = setUp({ delayMs: 120 });
+    const board = await clock.settle(connect());
+    await clock.settle(feed(board, 3));
+    // A round trip takes 240 ms, and the first copies go out after 100 ms.
+    const { repeatedRequests, roundTripMs } = board.statistics();
+    expect(repeatedRequests).toBeGreaterThan(0);
+    expect(repeatedRequests).toBeLessThan(20);
+    expect(roundTripMs.median).toBe(240);
+  });
+});
+
 /** What the user reads. */
 const message = (promise: Promise<unknown>): Promise<string> =>
   promise.then(
