@@ -53,6 +53,7 @@ const COUNTERS: BoardCounters = {
   early: 0,
   overruns: 0,
   longestStepCounts: 0,
+  capped: 0,
 };
 const STATUS: BoardStatus = { state: 'ready', end: 'none', notClosed: 0, steps: 0, stackBytes: 0, counters: COUNTERS };
 
