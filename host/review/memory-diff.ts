@@ -14,7 +14,7 @@ interface Run {
   readonly headAt: number;
   /** Signals in each word, none of which has been reported. */
   readonly words: readonly (readonly SignalPair[])[];
-/** Runs of at least this number of words are compared as bytes: one call takes as long as a loop over them. */
+  /** Runs of at least this number of words are compared as bytes: one call takes as long as a loop over them. */
   readonly bytes: { readonly base: Buffer; readonly head: Buffer } | undefined;
 }
 
