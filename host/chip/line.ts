@@ -1,11 +1,11 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import { closeSync, constants, openSync, readFileSync, readSync, writeSync } from 'node:fs';
-import type { Socket } from 'node:net';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { asFileError, InputError } from '../common/input-error.js';
 import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import type { Firmware } from './build.js';
+import { guardProgram } from './guard.js';
 
 /** Bytes to and from a chip. */
 export interface Line {
@@ -114,19 +114,13 @@ function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting
   return [...quiet, ...counting, '-serial', 'null', '-semihosting-config', files];
 }
 
-/**
- * Words in front of a command that end the program with the thread that started it, whatever that dies of: nobody else would end an
- * emulator whose worker was stopped. From util-linux, which every Linux has.
- */
-const ENDS_WITH_STARTER = process.platform === 'linux' ? ['setpriv', '--pdeathsig', 'KILL'] : [];
-
 function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): ChildProcess {
   const command = commandOf(firmware, pipes, isCounting);
   const isNative = firmware.chip.emulator === undefined;
   const errors = openSync(`${pipes}.errors`, 'w');
   // Opening a pipe blocks, so a shell does it for a program that has its link on standard input and output.
   const opened = isNative ? ['sh', '-c', 'exec "$0" < "$1.in" > "$1.out"', ...command, pipes] : command;
-  const [program = '', ...words] = [...ENDS_WITH_STARTER, ...opened];
+  const [program = '', ...words] = opened;
   const child = spawn(program, words, { stdio: ['ignore', 'ignore', errors] });
   child.unref();
   closeSync(errors);
@@ -139,24 +133,13 @@ function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): C
   return child;
 }
 
-/**
- * Starts a process that kills a program when this one ends, in whatever way: an emulator without its link goes on for ever, with a
- * processor to itself. It waits for the end of its input, which the system closes.
- */
-function startGuard({ pid }: ChildProcess): ChildProcess {
-  const guard = spawn('sh', ['-c', 'read -r _; kill -9 "$0"', String(pid)], { stdio: ['pipe', 'ignore', 'ignore'] });
-  guard.unref();
-  (guard.stdin as Socket).unref();
-  return guard;
-}
-
 /** Starts the firmware on its emulator, or as a program, and returns the host's end of its link. */
 export function startFirmware(firmware: Firmware, { isCounting = false, silenceMs = 20_000 }: StartOptions = {}): Line {
   const folder = makeTemporaryFolder('latchbench-chip-');
   const pipes = join(folder, 'link');
   execFileSync('mkfifo', [`${pipes}.in`, `${pipes}.out`]);
   const program = startProgram(firmware, pipes, isCounting);
-  const guard = startGuard(program);
+  const endGuard = guardProgram(program);
   const shared = new SharedArrayBuffer(16);
   const words = new Int32Array(shared);
   new Worker(WATCHDOG, { eval: true, workerData: { shared, silenceMs, pipes: [`${pipes}.in`, `${pipes}.out`] } }).unref();
@@ -190,7 +173,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       Atomics.notify(words, CLOSED);
       closeSync(into);
       closeSync(from);
-      guard.kill('SIGKILL');
+      endGuard();
       program.kill('SIGKILL');
       removeTemporaryFolder(folder);
     },

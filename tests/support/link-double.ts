@@ -65,7 +65,7 @@ const CLOSING_MS = 50;
 const JOURNAL_FRAME = 272;
 
 /**
- * A board in a time of its own, with the controller's WebAssembly behind the link as the firmware has it (chip/firmware/link.c): for
+ * A board in virtual time, with the controller's WebAssembly behind the link as the firmware has it (chip/firmware/link.c): for
  * tests of the host's end. It ticks, answers, keeps a journal and loses it, restarts and falls silent as asked.
  */
 export class LinkDouble implements Transport {

@@ -183,8 +183,8 @@ describe.skipIf(isMissing)('the chip budget', () => {
 
   // Fails when a target is met after all, so that README.md cannot go on calling it missed, and when it is missed by more than today.
   it.each([
-    ['predictive.meanInstructions', 'predictive, default machine', 1250, 1480],
-    ['cascade.meanInstructions', 'cascade', 600, 1620],
+    ['predictive.meanInstructions', 'predictive, default machine', 1250, 1350],
+    ['cascade.meanInstructions', 'cascade', 1200, 1400],
     ['textBytes', 'code, the whole example firmware', 32 * 1024, 46_000],
     ['bssBytes', 'RAM, the whole example firmware', 12 * 1024, 35_900],
   ])('misses its target of %s on a Cortex-M4F with 24 rows by no more than today, and README.md says so', (metric, line, target, max) => {

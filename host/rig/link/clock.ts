@@ -1,4 +1,4 @@
-/** Time for the link, so that tests can run it in a time of their own. */
+/** Time for the link, so that tests can run it in virtual time. */
 export interface Clock {
   /** Milliseconds from an arbitrary start, never backwards, with fractions. */
   nowMs(): number;

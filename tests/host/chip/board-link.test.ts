@@ -281,7 +281,7 @@ describe.skipIf(isChipMissing('native'))('a free run', () => {
 });
 
 describe.skipIf(isChipMissing('native'))('on a network', () => {
-  it.each(['tcp', 'udp'] as const)('a second host is told that the board is busy, and can only stop it, over %s', async (kind) => {
+  it.each(['tcp', 'udp'] as const)('a second host learns that the board is busy, and can only stop it, over %s', async (kind) => {
     const board = await started(`--${kind}`, '0');
     expect(board.place).toMatch(/^127\.0\.0\.1:\d+$/);
     const [owner, other] = [await board[kind](), await board[kind]()];

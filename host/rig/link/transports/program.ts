@@ -4,6 +4,7 @@ import { Socket } from 'node:net';
 import { basename, join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import type { Firmware } from '../../../chip/build.js';
+import { guardProgram } from '../../../chip/guard.js';
 import { InputError } from '../../../common/input-error.js';
 import { makeTemporaryFolder, removeTemporaryFolder } from '../../../common/unfinished.js';
 import type { Line, LineEvents, Transport } from '../line.js';
@@ -30,6 +31,7 @@ function programTransport(name: string, start: () => Started): Transport {
     let [isClosed, errors] = [false, ''];
     const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
     const kill = (): boolean => child.kill('SIGKILL');
+    const endGuard = guardProgram(child);
     process.once('exit', kill);
     child.stderr?.on('data', (bytes: Buffer) => {
       errors = (errors + bytes.toString()).slice(-ERROR_OUTPUT_MAX);
@@ -38,6 +40,7 @@ function programTransport(name: string, start: () => Started): Transport {
     for (const stream of [into, from]) stream.on('error', () => {}); // The end of the program follows.
     const gone = (how: string): void => {
       process.off('exit', kill);
+      endGuard();
       release();
       if (!isClosed) events.onGone(`${how}${errors.trim() === '' ? '' : `: ${errors.trim()}`}`);
       isClosed = true;
