@@ -72,8 +72,8 @@ export const MORE_BUGS: readonly SeededBug[] = [
 /** Bugs that no vector shows. */
 // biome-ignore format: a table reads best with one bug to a line
 export const HIDDEN_BUGS: readonly SourceEdit[] = [
-  { file: 'row.ts', find: 'bank.mode === BankMode.LowSupply || bank.mode', replace: 'bank.mode === BankMode.LowSupply && bank.mode' },
-  { file: 'row-inputs.ts', find: 'abs<f32>(row.probe.loadRawN - row.probe.zeroN) < p.belowZeroN', replace: 'row.probe.loadRawN - row.probe.zeroN < p.belowZeroN' },
+  { file: 'bank.ts', find: 'bank.mode === BankMode.LowSupply || bank.mode', replace: 'bank.mode === BankMode.LowSupply && bank.mode' },
+  { file: 'row-inputs.ts', find: 'abs<f32>(probe.loadRawN - probe.zeroN) < p.belowZeroN', replace: 'probe.loadRawN - probe.zeroN < p.belowZeroN' },
   { file: 'bank.ts', find: 'input.oilTemperatureC <= 150', replace: 'input.oilTemperatureC <= 155' },
   { file: 'doubt.ts', find: '  row.valve(<u8>(detector.doubt - 1)).repeats = 0;', replace: '' },
 ];
