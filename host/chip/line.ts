@@ -18,6 +18,7 @@ export interface Line {
   read(): Uint8Array;
   /** Error output of the program at the other end; empty for a board. */
   errorOutput(): string;
+  /** May be called again. */
   close(): void;
 }
 
@@ -30,6 +31,15 @@ const PORT_SILENCE_MS = 2000;
 function reader(fd: number): () => Uint8Array {
   const buffer = Buffer.alloc(CHUNK_BYTES);
   return () => buffer.subarray(0, readSync(fd, buffer, 0, CHUNK_BYTES, null));
+}
+
+/** Closing a file twice would close another one that has got its number meanwhile. */
+function once(close: () => void): () => void {
+  let isClosed = false;
+  return () => {
+    if (!isClosed) close();
+    isClosed = true;
+  };
 }
 
 function writeAll(fd: number, bytes: Uint8Array): void {
@@ -63,7 +73,7 @@ export function openPort(path: string, baud: number): Line {
     write: (bytes) => writeAll(fd, bytes),
     read: reader(fd),
     errorOutput: () => '',
-    close: () => closeSync(fd),
+    close: once(() => closeSync(fd)),
   };
 }
 
@@ -168,7 +178,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       return bytes;
     },
     errorOutput: () => readFileSync(`${pipes}.errors`, 'utf8').trim(),
-    close: () => {
+    close: once(() => {
       Atomics.store(words, CLOSED, 1);
       Atomics.notify(words, CLOSED);
       closeSync(into);
@@ -176,6 +186,6 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       endGuard();
       program.kill('SIGKILL');
       removeTemporaryFolder(folder);
-    },
+    }),
   };
 }

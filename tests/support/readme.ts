@@ -57,7 +57,7 @@ export interface ChipLine {
   readonly words: string;
 }
 
-const [, chipTable = ''] = /A Cortex-M4F\nwith 24 rows:\n\n\| quantity .*\n\| --- .*\n([\s\S]*?)\n\n/.exec(README) ?? [];
+const [, chipTable = ''] = /A Cortex-M4F\s+with 24 rows:\n\n\| quantity .*\n\| --- .*\n([\s\S]*?)\n\n/.exec(README) ?? [];
 
 /** The lines of that table; none may be without a metric. */
 export const CHIP_TABLE: readonly ChipLine[] = chipTable.split('\n').map((line) => {

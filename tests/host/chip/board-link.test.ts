@@ -1,6 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { createReadStream, writeSync } from 'node:fs';
-import { open } from 'node:fs/promises';
+import { closeSync, createReadStream, openSync, writeSync } from 'node:fs';
 import { afterEach, describe, expect, it } from 'vitest';
 import { parameterBytes } from '../../../host/chip/chip-runner.js';
 import { NO_INPUTS } from '../../../host/chip/protocol.js';
@@ -322,12 +321,12 @@ describe.skipIf(isChipMissing('native'))('the rate of a serial line', () => {
   it('is refused if the board does not support it, and returns if nothing intact arrives at the new one', async () => {
     const { place } = await started('--pty');
     execFileSync('stty', ['-F', place, '115200', 'raw', '-echo', 'clocal']);
-    const terminal = await open(place, 'r+');
+    const terminal = openSync(place, 'r+');
     const end = new RawEnd(
-      (bytes) => void writeSync(terminal.fd, bytes),
+      (bytes) => void writeSync(terminal, bytes),
       () => {},
     );
-    const stream = createReadStream('', { fd: terminal.fd, autoClose: false });
+    const stream = createReadStream('', { fd: terminal, autoClose: false });
     stream.on('data', (bytes) => end.receive(bytes as Buffer));
     stream.on('error', () => {});
     await end.hello(1, contract.hash);
@@ -343,5 +342,6 @@ describe.skipIf(isChipMissing('native'))('the rate of a serial line', () => {
       await pause(100);
     }
     stream.destroy();
+    closeSync(terminal);
   });
 });
