@@ -144,7 +144,12 @@ export function changeSection(review: Review): Markup {
   const sources =
     files.length === 0
       ? NOTHING
-      : table('plain', counted(files.length, 'controller source'), heads, html`<tbody>${files.map((file) => fileRow(file, review))}`);
+      : table(
+          'plain changed',
+          counted(files.length, 'controller source'),
+          heads,
+          html`<tbody>${files.map((file) => fileRow(file, review))}`,
+        );
   const covered = coverageMarkup(review);
   if (lines.length === 0 && files.length === 0 && covered === NOTHING) return NOTHING;
   return html`<section id="change" aria-labelledby="change-h"><h2 id="change-h">The change</h2><ul class="list">${lines}</ul>${sources}${covered}</section>`;

@@ -1,8 +1,10 @@
 import { html, type Markup, NOTHING } from '../../form/markup.js';
 import type { CauseStrokes } from '../cause-strokes.js';
 
-/** Bins on either side of zero, at most. */
+/** Bins on either side of zero. */
 const BINS_MAX = 12;
+/** With fewer, the labels of the axis would overlap. */
+const BINS_MIN = 5;
 /** Pixels. */
 const BAR = 14;
 const HEIGHT = 48;
@@ -28,7 +30,7 @@ export function shiftHistogram({ shifts }: CauseStrokes): Markup {
     const bin = Math.sign(ms) * Math.ceil(Math.abs(ms) / width);
     counts.set(bin, (counts.get(bin) ?? 0) + count);
   }
-  const bins = Math.max(...[...counts.keys()].map(Math.abs));
+  const bins = Math.max(BINS_MIN, ...[...counts.keys()].map(Math.abs));
   const max = Math.max(...counts.values());
   const middle = bins * BAR;
   const bars = [...counts].map(([bin, count]) => {

@@ -142,6 +142,7 @@ const SMALL = `
 .summary,.summary tbody{display:block}.summary thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}.summary caption{display:block}
 .summary tr{display:grid;grid-template-columns:1fr 1fr;gap:0 10px;border:1px solid var(--rule);padding:6px 10px;margin-top:6px}.summary :is(td,th){border:0;padding:1px 0;min-width:0!important;overflow-wrap:anywhere;text-align:left;white-space:normal}
 .summary :is(th,td:nth-child(5),td:nth-child(8)){grid-column:1/-1}.summary td[data-title]::before{content:attr(data-title) " ";color:var(--faint)}.only tr.same{display:none}.block{grid-template-columns:1fr}.block>.side+.side{border-left-width:0}
+table.changed :is(th,td){white-space:normal;min-width:0}table.changed code{white-space:normal;overflow-wrap:anywhere}
 .plots .track figcaption{line-height:16px}}
 @media (pointer:coarse){.tools button{min-height:36px;min-width:38px}fieldset label{display:inline-block;padding:4px 0}}`;
 
