@@ -74,7 +74,7 @@ export const compareCommand = buildCommand({
       parameters: option("Parameter file for head, applied over each vector's parameters", 'file'),
       baseParameters: option("Parameter file for base, applied over each vector's parameters", 'file'),
       suggest: toggle('Look for inputs that show edits without an effect in any run'),
-      suggestTicks: optional(positiveInteger, 'Ticks of all rows to spend on that (default: 6000000, about ten seconds)', 'count'),
+      suggestTicks: optional(positiveInteger, 'Ticks of all rows to spend on that (default: 12000000, about twenty seconds)', 'count'),
       suggestSeed: optional(integer, 'Seed of that search (default: 1)', 'number'),
       by: optionalWords('Who accepts the vector that --suggest makes', 'name'),
       reason: optionalWords('Why its outputs are right', 'text'),

@@ -30,7 +30,7 @@ describe('a search for inputs that show a bug which no vector shows', () => {
       vectors: vectorNames(PROJECT).map((name) => readVector(PROJECT, name)),
       scenarios: scenarioNames(PROJECT).map((name) => readScenario(PROJECT, name)),
       plant: loadPlant(PLANT_WASM),
-      ...{ seed: 1, rowTicks: 6_000_000 },
+      ...{ seed: 1, rowTicks: 12_000_000 },
     };
     const from = await sourcesOf(base);
     const found: string[] = [];

@@ -66,11 +66,15 @@ export class ChipBench {
   readonly link: Link;
   readonly description = loadController(PROJECT.controllerWasm).description;
   private messages = 0;
+  private notices = 0;
 
   constructor(chip: Chip, options: Partial<FirmwareOptions> = {}) {
     const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart', isInjectable: true, ...options });
     this.link = new Link(startFirmware(firmware, { silenceMs: SILENCE_MS }));
-    this.link.onNotice = (notice) => this.valves.take(notice);
+    this.link.onNotice = (notice) => {
+      this.notices += 1;
+      this.valves.take(notice);
+    };
   }
 
   close(): void {
@@ -85,11 +89,15 @@ export class ChipBench {
     return statusOf(this.link);
   }
 
-  /** Waits until neither a run nor the closing sequence is in progress. */
+  /** Waits until neither a run nor the closing sequence is in progress, and all that the coils did has been reported: answers overtake it. */
   settle(): Status {
+    let quietTurns = 0;
     for (let turn = 0; turn < 2000; turn++) {
+      const { notices } = this;
       const status = this.status();
-      if (status.state === 'ready' || status.state === 'stopped') return status;
+      const isQuiet = notices === this.notices && (status.state === 'ready' || status.state === 'stopped');
+      quietTurns = isQuiet ? quietTurns + 1 : 0;
+      if (quietTurns === 2) return status;
       // Requests without a pause would take the time that the run's own ticks need.
       pause(5);
     }

@@ -13,8 +13,8 @@ import { readVector, type VectorCase, vectorNames } from '../../vector/vector.js
 import { type Job, today } from '../context.js';
 import { currentPlant } from './binaries.js';
 
-/** Ticks of all rows: about ten seconds. */
-const ROW_TICKS = 6_000_000;
+/** Ticks of all rows: about twenty seconds. */
+const ROW_TICKS = 12_000_000;
 const SEED = 1;
 
 interface Flags {
