@@ -111,7 +111,7 @@ describe('the picture of shifts', () => {
   it.each([
     [[[12, 1]], '1 ms from −12 to +12 ms'],
     [[[13, 1]], '2 ms from −14 to +14 ms'],
-    [[[0.3, 1]], '1 ms from −1 to +1 ms'],
+    [[[0.3, 1]], '1 ms from −5 to +5 ms'],
     [[[61, 1]], '10 ms from −70 to +70 ms'],
     [[[2500, 1]], '500 ms from −2500 to +2500 ms'],
   ] as [Shifts, string][])('of %j has bins of %s', (shifts, bins) => {
